@@ -1,0 +1,67 @@
+#!/usr/bin/env node
+// The launcher: builds dist/ with tsc when it is missing or older than the sources, then runs it.
+// It is the only JavaScript source, because Node 20 cannot run TypeScript by itself.
+import { spawnSync } from 'node:child_process';
+import { existsSync, readdirSync, renameSync, rmSync, statSync, utimesSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import path from 'node:path';
+import { fileURLToPath, pathToFileURL } from 'node:url';
+
+const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '../..');
+const dist = path.join(root, 'dist');
+const stamp = path.join(dist, '.built');
+
+function newestSource() {
+  let newest = 0;
+  for (const top of ['server', 'views', 'db', 'tsconfig.json']) {
+    const entry = path.join(root, top);
+    if (!existsSync(entry)) continue;
+    const files = statSync(entry).isDirectory()
+      ? readdirSync(entry, { recursive: true, encoding: 'utf8' }).map((f) => path.join(entry, f))
+      : [entry];
+    for (const file of files) if (/\.(ts|tsx|json)$/.test(file)) newest = Math.max(newest, statSync(file).mtimeMs);
+  }
+  return newest;
+}
+
+function compiler() {
+  try {
+    return createRequire(path.join(root, 'package.json')).resolve('typescript/package.json');
+  } catch {
+    return null;
+  }
+}
+
+function build() {
+  const packageFile = compiler();
+  if (!packageFile) {
+    console.error('Lanewise is not built, and the compiler is not installed. Run "npm ci" in its folder first.');
+    process.exit(1);
+  }
+  // Built beside dist/ and then swapped in, so that a process starting or running meanwhile never sees half a build.
+  const out = path.join(root, `dist.${process.pid}.tmp`);
+  const started = new Date();
+  const tsc = path.join(path.dirname(packageFile), 'bin', 'tsc');
+  const options = [tsc, '-p', path.join(root, 'tsconfig.json'), '--outDir', out];
+  const run = spawnSync(process.execPath, options, { cwd: root, encoding: 'utf8' });
+  if (run.status !== 0) {
+    rmSync(out, { recursive: true, force: true });
+    console.error(`Lanewise could not be built.\n${run.stdout}${run.stderr}`);
+    process.exit(1);
+  }
+  writeFileSync(path.join(out, '.built'), '');
+  utimesSync(path.join(out, '.built'), started, started);
+  const old = path.join(root, `dist.${process.pid}.old`);
+  if (existsSync(dist)) renameSync(dist, old);
+  try {
+    renameSync(out, dist);
+  } catch {
+    // Another start was quicker and put its own build there; it is as new as ours.
+  }
+  for (const left of [out, old]) rmSync(left, { recursive: true, force: true });
+}
+
+const built = existsSync(stamp) ? statSync(stamp).mtimeMs : 0;
+if (built < newestSource()) build();
+const { run } = await import(pathToFileURL(path.join(root, 'dist/server/cli/run.js')).href);
+process.exitCode = await run(process.argv.slice(2));
