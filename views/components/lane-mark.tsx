@@ -1,0 +1,57 @@
+import { inkOn } from '../contrast.ts';
+import { common } from '../texts/en/common.ts';
+import { hatch, markPaths } from './hatch.ts';
+import { type LaneLook, type LaneMarkShape, markOf } from './lane-defaults.ts';
+
+interface LaneMarkProps {
+  lane: LaneLook;
+  /** `s` beside text, `m` (default) in tables, `l` on cards and control, `wall` at the size of the wall's figures. */
+  size?: 's' | 'm' | 'l' | 'wall' | undefined;
+  /** True where the words "Lane 3" stand right beside it. */
+  decorative?: boolean | undefined;
+}
+
+/** Pointed at both ends like the flag under a car; the number's half is plain, the other carries the pattern. */
+const outline = 'M8 2H56L62 16L56 30H8L2 16z';
+
+/** The words of a lane: "Lane 3, sky blue". */
+export function laneWords(lane: LaneLook): string {
+  return lane.name ? common.lane.nameAndColour(lane.number, lane.name) : common.lane.name(lane.number);
+}
+
+/** A lane: its number in a lozenge, its pattern, its colour. The number is the identity, the rest decoration. */
+export function LaneMark({ lane, size = 'm', decorative }: LaneMarkProps) {
+  const ink = inkOn(lane.colour);
+  const pattern = hatch(lane.pattern, { x: 34, y: 4, width: 20, height: 24 }, lane.pattern === 'checker' ? 4 : 5);
+  return (
+    <svg
+      class={`lane-mark lane-mark-${size}`}
+      viewBox="0 0 64 32"
+      focusable="false"
+      role="img"
+      aria-label={decorative ? undefined : laneWords(lane)}
+      aria-hidden={decorative ? 'true' : undefined}
+    >
+      <path class="lane-edge" d={outline} fill={lane.colour} stroke-width="3" stroke-linejoin="round" />
+      {pattern.d === '' ? null : (
+        <path
+          d={pattern.d}
+          {...(pattern.filled ? { fill: ink } : { fill: 'none', stroke: ink, 'stroke-width': 1.6 })}
+        />
+      )}
+      <text class="lane-number" x="20" y="24" text-anchor="middle" fill={ink}>
+        {lane.number}
+      </text>
+    </svg>
+  );
+}
+
+interface LaneMarkerProps {
+  lane: LaneLook;
+  shape?: LaneMarkShape | undefined;
+}
+
+/** The lane's mark alone, around the origin of the drawing it stands in: 20 user units across. */
+export function LaneMarker({ lane, shape = markOf(lane) }: LaneMarkerProps) {
+  return <path class="lane-edge" d={markPaths[shape]} fill={lane.colour} stroke-width="2" stroke-linejoin="round" />;
+}
