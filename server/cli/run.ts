@@ -4,6 +4,7 @@ export type Command = (args: string[]) => Promise<number>;
 
 const commands: Record<string, () => Promise<{ command: Command }>> = {
   count: () => import('./count.ts'),
+  draw: () => import('./draw.ts'),
 };
 
 const usage = `Usage: lanewise <command> [options]

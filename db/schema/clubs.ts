@@ -1,0 +1,24 @@
+import { bigint, boolean, pgTable, text, timestamp } from 'drizzle-orm/pg-core';
+
+/** A club or a family. Every other row belongs to one. */
+export const club = pgTable('club', {
+  id: text().primaryKey(),
+  /** The club's part of every address, `/c/<slug>`. */
+  slug: text().notNull().unique(),
+  name: text().notNull(),
+  /** IANA time zone in which times of day are shown, such as `Europe/Vienna`. */
+  zone: text().notNull(),
+  /** True for the invented club that shows every page with something on it. */
+  sample: boolean().notNull().default(false),
+  createdAt: timestamp({ withTimezone: true }).notNull().defaultNow(),
+});
+
+/**
+ * The zero point of the server's time scale for one boot of one machine. Every process of that boot continues the
+ * same scale, whatever happens to the wall clock.
+ */
+export const clockAnchor = pgTable('clock_anchor', {
+  bootId: text().primaryKey(),
+  monotonicUs: bigint({ mode: 'number' }).notNull(),
+  wallUs: bigint({ mode: 'number' }).notNull(),
+});

@@ -1,0 +1,120 @@
+import { and, desc, eq, gt, isNull, lt, sql } from 'drizzle-orm';
+import type { ClubTx, Database } from '../../db/client.ts';
+import { command, invite, session, setupCode } from '../../db/schema/index.ts';
+import type { Role } from './roles.ts';
+
+export type SessionRow = typeof session.$inferSelect;
+
+/** The session of a cookie's hash, or null when there is none or it has run out. */
+export async function selectOptionalSession(tx: ClubTx, tokenHash: string): Promise<SessionRow | null> {
+  const [row] = await tx
+    .select()
+    .from(session)
+    .where(and(clubIs(session.clubId), eq(session.tokenHash, tokenHash), gt(session.expiresAt, sql`now()`)));
+  return row ?? null;
+}
+
+/** Sessions that still run, newest first. */
+export async function selectSessions(tx: ClubTx): Promise<SessionRow[]> {
+  return tx
+    .select()
+    .from(session)
+    .where(and(clubIs(session.clubId), gt(session.expiresAt, sql`now()`)))
+    .orderBy(desc(session.createdAt));
+}
+
+/** What a session may do, and for how many hours. */
+export type NewSession = {
+  clubId: string;
+  tokenHash: string;
+  role: Role;
+  label: string;
+  driverId: string | null;
+  meetingId: string | null;
+  hours: number;
+};
+
+export async function insertSession(tx: ClubTx, s: NewSession): Promise<void> {
+  const { hours, ...row } = s;
+  await tx.insert(session).values({ ...row, expiresAt: sql`now() + make_interval(hours => ${hours})` });
+}
+
+export async function deleteSession(tx: ClubTx, tokenHash: string): Promise<void> {
+  await tx.delete(session).where(and(clubIs(session.clubId), eq(session.tokenHash, tokenHash)));
+}
+
+export async function insertInvite(
+  tx: ClubTx,
+  i: { clubId: string; codeHash: string; role: Role; minutes: number },
+): Promise<void> {
+  const { minutes, ...row } = i;
+  await tx.insert(invite).values({ ...row, expiresAt: sql`now() + make_interval(mins => ${minutes})` });
+}
+
+/** Whether an invite can still be used; does not use it. */
+export async function selectOptionalInvite(tx: ClubTx, codeHash: string): Promise<Role | null> {
+  const [row] = await tx
+    .select({ role: invite.role })
+    .from(invite)
+    .where(
+      and(
+        clubIs(invite.clubId),
+        eq(invite.codeHash, codeHash),
+        isNull(invite.usedAt),
+        gt(invite.expiresAt, sql`now()`),
+      ),
+    );
+  return (row?.role as Role | undefined) ?? null;
+}
+
+/** Uses an invite up. Null when it is unknown, used or has run out. */
+export async function consumeInvite(tx: ClubTx, codeHash: string): Promise<Role | null> {
+  const [row] = await tx
+    .update(invite)
+    .set({ usedAt: sql`now()` })
+    .where(
+      and(
+        clubIs(invite.clubId),
+        eq(invite.codeHash, codeHash),
+        isNull(invite.usedAt),
+        gt(invite.expiresAt, sql`now()`),
+      ),
+    )
+    .returning({ role: invite.role });
+  return (row?.role as Role | undefined) ?? null;
+}
+
+/** Replaces every set-up code by a new one: only the newest link works. */
+export async function replaceSetupCode(db: Database, codeHash: string, minutes: number): Promise<void> {
+  await db.clubless.transaction(async (tx) => {
+    await tx.delete(setupCode);
+    await tx.insert(setupCode).values({ codeHash, expiresAt: sql`now() + make_interval(mins => ${minutes})` });
+  });
+}
+
+/** Wrong set-up codes a person may type before the code itself dies. */
+const setupTries = 5;
+
+/** Whether the set-up code is right; a wrong one counts, and after five the code is dead. Does not use it up. */
+export async function checkSetupCode(db: Database, codeHash: string): Promise<boolean> {
+  const live = and(gt(setupCode.expiresAt, sql`now()`), lt(setupCode.failures, setupTries));
+  const [row] = await db.clubless
+    .select()
+    .from(setupCode)
+    .where(and(eq(setupCode.codeHash, codeHash), live));
+  if (row) return true;
+  await db.clubless.update(setupCode).set({ failures: sql`${setupCode.failures} + 1` });
+  return false;
+}
+
+/**
+ * Notes that a command is being carried out. False when its id was seen before: the same press arrived twice, and the
+ * first one did the work.
+ */
+export async function claimCommand(tx: ClubTx, clubId: string, id: string): Promise<boolean> {
+  const rows = await tx.insert(command).values({ clubId, id }).onConflictDoNothing().returning({ id: command.id });
+  return rows.length > 0;
+}
+
+const clubIs = (column: typeof session.clubId | typeof invite.clubId) =>
+  eq(column, sql`current_setting('lanewise.club')`);

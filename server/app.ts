@@ -1,0 +1,44 @@
+import Fastify, { type FastifyInstance } from 'fastify';
+import type { Database } from '../db/client.ts';
+import { accountRoutes } from './accounts/routes.ts';
+import type { Clock } from './clock.ts';
+import { clubRoutes } from './clubs/routes.ts';
+import type { Config } from './config.ts';
+import { assets } from './plugins/assets.ts';
+import { club } from './plugins/club.ts';
+import { csrf } from './plugins/csrf.ts';
+import { database } from './plugins/database.ts';
+import { failures } from './plugins/failures.ts';
+import { formLimitBytes, forms } from './plugins/forms.ts';
+import { health } from './plugins/health.ts';
+import { pages } from './plugins/pages.ts';
+import { security } from './plugins/security.ts';
+import { session } from './plugins/session.ts';
+
+/** What the program is made of, in order: plugins first, then one line a feature. Never listens. */
+export async function buildApp(parts: { config: Config; db: Database; clock: Clock }): Promise<FastifyInstance> {
+  const app = Fastify({
+    logger: parts.config.logLevel === 'silent' ? false : { level: parts.config.logLevel },
+    trustProxy: parts.config.trustProxy.length > 0 ? [...parts.config.trustProxy] : false,
+    bodyLimit: formLimitBytes,
+    requestTimeout: 30_000,
+    // A stream that waits for its next frame must not hold back the end of the process.
+    keepAliveTimeout: 5_000,
+    forceCloseConnections: true,
+    routerOptions: { maxParamLength: 500, ignoreTrailingSlash: true },
+  });
+  await app.register(database, parts);
+  await app.register(security);
+  await app.register(club);
+  await app.register(session);
+  await app.register(csrf);
+  await app.register(pages);
+  await app.register(failures);
+  await app.register(forms);
+  await app.register(assets);
+  await app.register(health);
+
+  await app.register(clubRoutes);
+  await app.register(accountRoutes);
+  return app;
+}

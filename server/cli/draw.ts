@@ -1,0 +1,128 @@
+import { readFile } from 'node:fs/promises';
+import { text } from 'node:stream/consumers';
+import { type ParseArgsConfig, parseArgs } from 'node:util';
+import { draw as words } from '../../views/texts/en/draw.ts';
+import { queueRotation } from '../rotation/queue.ts';
+import { type DrawKey, type DrawProblem, drawKeys, parseDrawRequest } from '../rotation/request.ts';
+import { drawText } from './draw-text.ts';
+import type { Command } from './run.ts';
+
+/** Ends the command with a sentence and an exit code. */
+class Refusal extends Error {
+  readonly code: 1 | 2;
+  constructor(code: 1 | 2, sentence: string) {
+    super(sentence);
+    this.code = code;
+  }
+}
+
+const optionOf = (key: DrawKey) => key.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`);
+
+const options: NonNullable<ParseArgsConfig['options']> = {
+  ...Object.fromEntries(drawKeys.map((key) => [optionOf(key), { type: 'string' } as const])),
+  in: { type: 'string' },
+  json: { type: 'boolean' },
+  help: { type: 'boolean', short: 'h' },
+};
+
+/** `lanewise draw`: a rotation from options or a JSON file, as a table or as one JSON document. */
+export const command: Command = async (args) => {
+  try {
+    const values = readOptions(args);
+    if (values.help) {
+      process.stdout.write(words.usage);
+      return 0;
+    }
+    const fromFile = typeof values.in === 'string' ? await readRequest(values.in) : {};
+    const parsed = parseDrawRequest(withOptions(fromFile, values));
+    if (!parsed.ok) throw new Refusal(2, sentenceOf(parsed.problem));
+    const started = performance.now();
+    const rotation = queueRotation(parsed.request);
+    const answer = { ...rotation, ms: Math.round(performance.now() - started) };
+    process.stdout.write(values.json ? `${JSON.stringify(answer)}\n` : drawText(parsed.request, rotation));
+    return 0;
+  } catch (error) {
+    if (!(error instanceof Refusal)) throw error;
+    process.stderr.write(`${error.message}\n`);
+    return error.code;
+  }
+};
+
+type Values = Record<string, string | boolean | (string | boolean)[] | undefined>;
+
+function readOptions(args: string[]): Values {
+  try {
+    return parseArgs({ args, options, allowPositionals: false }).values;
+  } catch (error) {
+    throw new Refusal(2, words.wrongUse((error as Error).message));
+  }
+}
+
+async function readRequest(file: string): Promise<unknown> {
+  const source = file === '-' ? words.standardInput : file;
+  const content = await (file === '-' ? text(process.stdin) : readFile(file, 'utf8')).catch((error: NodeJS.ErrnoException) => {
+    throw new Refusal(1, error.code === 'ENOENT' ? words.noFile(source) : words.cannotRead(source, error.message));
+  });
+  try {
+    return JSON.parse(content);
+  } catch {
+    throw new Refusal(2, words.notJson(source));
+  }
+}
+
+/** Puts the options over the file's keys; what is not an object is left for the request's own check to refuse. */
+function withOptions(fromFile: unknown, values: Values): unknown {
+  if (typeof fromFile !== 'object' || fromFile === null || Array.isArray(fromFile)) return fromFile;
+  const given = drawKeys.flatMap((key) => {
+    const value = values[optionOf(key)];
+    return typeof value === 'string' ? [[key, readValue(key, value)] as const] : [];
+  });
+  const request: Record<string, unknown> = { ...fromFile, ...Object.fromEntries(given) };
+  // "1,2" are numbers where only a count of drivers is given, names where names are.
+  if (values.exempt !== undefined && Array.isArray(request.exempt) && !Array.isArray(request.drivers)) {
+    request.exempt = request.exempt.map(numberOr);
+  }
+  return request;
+}
+
+const numberOr = (word: string) => (/^\d+$/.test(word) ? Number(word) : word);
+const listOf = (value: string) => value.split(',').map((word) => word.trim());
+
+function readValue(key: DrawKey, value: string): unknown {
+  switch (key) {
+    case 'drivers':
+      return /^\d+$/.test(value) ? Number(value) : listOf(value);
+    case 'exempt':
+      return listOf(value);
+    case 'lanesOut':
+    case 'laneOrder':
+      return listOf(value).map(numberOr);
+    default:
+      return numberOr(value);
+  }
+}
+
+function sentenceOf(problem: DrawProblem): string {
+  switch (problem.code) {
+    case 'not an object':
+      return words.notAnObject;
+    case 'unknown key':
+      return words.unknownKey(problem.key);
+    case 'wrong value':
+      return words.wrongValue(problem.key);
+    case 'missing':
+      return words.missing(problem.key);
+    case 'not available':
+      return words.notAvailable(problem.key);
+    case 'name twice':
+      return words.nameTwice(problem.name);
+    case 'unknown driver':
+      return words.unknownDriver(problem.name);
+    case 'not a lane':
+      return words.notALane(problem.key, problem.lane);
+    case 'incomplete':
+      return words.incompleteOrder;
+    case 'no lane left':
+      return words.noLaneLeft;
+  }
+}

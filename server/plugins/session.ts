@@ -1,0 +1,89 @@
+import cookie from '@fastify/cookie';
+import type { FastifyReply, FastifyRequest } from 'fastify';
+import fp from 'fastify-plugin';
+import { type Access, may, type Role } from '../accounts/roles.ts';
+import { selectOptionalSession } from '../accounts/store.ts';
+import { hashSecret } from '../accounts/tokens.ts';
+import { Refusal } from '../errors.ts';
+
+/** Who is asking. */
+export type Visitor = {
+  role: Role;
+  /** Stands behind each of their rulings: "director", "timekeeper 2", a nickname. */
+  label: string;
+  tokenHash: string;
+  driverId: string | null;
+  meetingId: string | null;
+};
+
+declare module 'fastify' {
+  interface FastifyInstance {
+    /** Name of the session cookie. */
+    sessionCookie: string;
+  }
+  interface FastifyRequest {
+    /** Null for somebody who is not signed in. */
+    visitor: Visitor | null;
+  }
+  interface FastifyReply {
+    /** Signs this browser in: sets the cookie that goes with a stored session. */
+    signIn(secret: string, hours: number): void;
+    signOut(): void;
+  }
+  interface FastifyContextConfig {
+    /** Who may use the route. Every route names it; there is no default. */
+    access?: Access;
+  }
+}
+
+const refusalFor: Partial<Record<Access, 'notAllowedDirector' | 'notAllowedTiming' | 'notAllowedDriver'>> = {
+  director: 'notAllowedDirector',
+  timing: 'notAllowedTiming',
+  driver: 'notAllowedDriver',
+};
+
+/** Reads the session cookie and enforces each route's `access`. Needs `request.club`, so runs after it was found. */
+export const session = fp(
+  async (app) => {
+    await app.register(cookie);
+    // A cookie with the __Host- prefix is refused by browsers over plain http.
+    const name = app.config.https ? '__Host-lw_sid' : 'lw_sid';
+    const options = { path: '/', httpOnly: true, sameSite: 'lax', secure: app.config.https } as const;
+    app.decorate('sessionCookie', name);
+    app.decorateRequest('visitor', null);
+    app.decorateReply('signIn', function (this: FastifyReply, secret: string, hours: number) {
+      this.setCookie(name, secret, { ...options, maxAge: hours * 3600 });
+    });
+    app.decorateReply('signOut', function (this: FastifyReply) {
+      this.clearCookie(name, options);
+    });
+
+    app.addHook('onRoute', (route) => {
+      if (!route.config?.access) throw new Error(`route ${route.method} ${route.url} does not say who may use it`);
+    });
+
+    const find = async (request: FastifyRequest): Promise<Visitor | null> => {
+      const secret = request.cookies[name];
+      const club = request.club;
+      if (!secret || !club) return null;
+      const row = await app.db.readClub(club.id, (tx) => selectOptionalSession(tx, hashSecret(secret)));
+      if (!row) return null;
+      return {
+        role: row.role as Role,
+        label: row.label,
+        tokenHash: row.tokenHash,
+        driverId: row.driverId,
+        meetingId: row.meetingId,
+      };
+    };
+
+    app.addHook('onRequest', async (request) => {
+      const access = request.routeOptions.config.access;
+      if (access === undefined || access === 'device') return; // an unknown address, or a token instead of a session
+      request.visitor = await find(request);
+      const refusal = refusalFor[access];
+      if (refusal && !may(request.visitor?.role ?? null, access)) throw new Refusal(refusal);
+    });
+  },
+  { name: 'session', dependencies: ['database', 'club'] },
+);

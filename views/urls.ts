@@ -1,0 +1,36 @@
+/**
+ * Every address of the program. Ids may come from an imported meeting log and hold any character; in an address, as in
+ * a form, they stand in JSON escapes, which are plain text in every encoding.
+ */
+
+/** An id as it stands in a hidden form field. */
+export function idField(id: string): string {
+  return JSON.stringify(id).slice(1, -1);
+}
+
+/** The id that `idField` wrote; null when it is none. */
+export function readIdField(field: string): string | null {
+  try {
+    const id: unknown = JSON.parse(`"${field}"`);
+    return typeof id === 'string' ? id : null;
+  } catch {
+    return null;
+  }
+}
+
+const part = (id: string) => encodeURIComponent(idField(id));
+
+export const urls = {
+  home: '/',
+  setup: '/setup',
+  help: (topic?: string) => (topic ? `/help/${topic}` : '/help'),
+  publicResults: (code: string) => `/r/${code}`,
+  join: (code: string) => `/j/${code}`,
+  club: (slug: string) => `/c/${slug}`,
+  inClub: (slug: string, path: string) => `/c/${slug}/${path}`,
+  meeting: (slug: string, meeting: string, path = '') => `/c/${slug}/meetings/${part(meeting)}${path && `/${path}`}`,
+  race: (slug: string, meeting: string, race: string, path = '') =>
+    `${urls.meeting(slug, meeting)}/races/${part(race)}${path && `/${path}`}`,
+  heat: (slug: string, meeting: string, heat: string, path = '') =>
+    `${urls.meeting(slug, meeting)}/heats/${part(heat)}${path && `/${path}`}`,
+};
