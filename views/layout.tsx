@@ -1,5 +1,6 @@
 import type { ComponentChildren } from 'preact';
-import { Navigation, type NavigationItem, navigationFor, type Role } from './components/navigation.tsx';
+import type { Role } from '../server/accounts/roles.ts';
+import { Navigation, type NavigationItem } from './components/navigation.tsx';
 import { common } from './texts/en/common.ts';
 
 /** `auto` follows the system; `paper` is light, `hall` is dark. */
@@ -8,7 +9,10 @@ export type Theme = 'auto' | 'paper' | 'hall';
 /** What the frame of every page needs to know about this request; put together once, passed on whole. */
 export interface Shell {
   clubName: string;
-  role: Role;
+  /** Address of the club's first page. */
+  home: string;
+  /** Null for somebody who only watches. */
+  role: Role | null;
   /** The session's token against forged requests; null where there is no session and no form. */
   csrf: string | null;
   /** The page's own path, to mark the place in the navigation. */
@@ -16,8 +20,8 @@ export interface Shell {
   theme: Theme;
   /** Language of the page as a BCP 47 tag. */
   lang: string;
-  /** Instead of the places that belong to the role. */
-  navigation?: readonly NavigationItem[] | undefined;
+  /** The few places this person goes to. */
+  navigation: readonly NavigationItem[];
 }
 
 /**
@@ -51,8 +55,8 @@ interface PageProps {
  */
 const htmxConfig = JSON.stringify({ includeIndicatorCSS: false, extensions: 'sse' });
 
-const styleSheets = ['layers', 'fonts', 'tokens', 'base', 'frame', 'forms', 'tables', 'components', 'charts'];
-const themeColours = { paper: '#F6F3EA', hall: '#0D1315' } as const;
+const styleSheets = ['tokens', 'base', 'frame', 'forms', 'tables', 'components', 'charts'];
+const themeColours = { paper: '#f5f2e9', hall: '#0c1214' } as const;
 
 /** The frame of every page. */
 export function Page(props: PageProps) {
@@ -79,7 +83,7 @@ export function Page(props: PageProps) {
           <link key={href} rel="stylesheet" href={href} />
         ))}
         <script src="/assets/vendor/htmx.min.js" defer />
-        <script src="/assets/vendor/hx-sse.min.js" defer />
+        <script src="/assets/vendor/ext/hx-sse.min.js" defer />
         <script src="/assets/scripts/app.js" defer />
         {scripts.map((file) => (
           <script key={file} src={`/assets/scripts/${file}`} defer />
@@ -115,10 +119,10 @@ export function Page(props: PageProps) {
 function Masthead({ shell, bare }: { shell: Shell; bare: boolean }) {
   return (
     <header class="masthead">
-      <a class="masthead-name" href="/">
+      <a class="masthead-name" href={shell.home}>
         {shell.clubName}
       </a>
-      {bare ? null : <Navigation items={shell.navigation ?? navigationFor(shell.role)} path={shell.path} />}
+      {bare ? null : <Navigation items={shell.navigation} path={shell.path} />}
     </header>
   );
 }

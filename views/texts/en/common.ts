@@ -7,17 +7,6 @@ export const common = {
   help: 'Help',
   madeWith: 'Counted and kept by Lanewise',
 
-  navigation: {
-    night: 'Tonight',
-    myNight: 'My night',
-    control: 'Race control',
-    results: 'Results',
-    seasons: 'Seasons',
-    profiles: 'Profiles',
-    club: 'Club',
-    signIn: 'Sign in',
-  },
-
   field: {
     optional: '(optional)',
     chooseOne: 'Choose one',
@@ -83,14 +72,13 @@ export const common = {
     position: (page: number, pages: number) => `Page ${page} of ${pages}`,
   },
 
+  steps: {
+    done: '(done)',
+  },
+
   qr: {
     alternative: 'Code to scan. It holds the address written below it.',
     code: 'Code',
-  },
-
-  live: {
-    live: 'Live',
-    connecting: 'Connecting',
   },
 
   print: 'For paper: print this page',
