@@ -1,0 +1,106 @@
+import type { FastifyInstance, InjectOptions, LightMyRequestResponse } from 'fastify';
+import { insertSession } from '../../server/accounts/store.ts';
+import type { Role } from '../../server/accounts/roles.ts';
+import { hashSecret, newSecret } from '../../server/accounts/tokens.ts';
+import { buildApp } from '../../server/app.ts';
+import { fixedClock } from '../../server/clock.ts';
+import { readConfig } from '../../server/config.ts';
+import { type Database, openDatabase } from '../../db/client.ts';
+import { createTestDatabase } from './postgres.ts';
+
+export type TestApp = {
+  app: FastifyInstance;
+  db: Database;
+  clock: ReturnType<typeof fixedClock>;
+  close(): Promise<void>;
+};
+
+/** The whole program over its own empty database, with a clock that only the test moves. */
+export async function startTestApp(env: Record<string, string> = {}): Promise<TestApp> {
+  const database = await createTestDatabase();
+  const db = openDatabase(database.address, { max: 4 });
+  const clock = fixedClock();
+  const read = readConfig({ LOG_LEVEL: 'silent', ...env });
+  if ('problems' in read) throw new Error(read.problems.join('\n'));
+  const app = await buildApp({ config: read.config, db, clock });
+  await app.ready();
+  return {
+    app,
+    db,
+    clock,
+    async close() {
+      await app.close();
+      await db.close();
+      await database.drop();
+    },
+  };
+}
+
+/** A browser without scripts: keeps cookies, posts forms with the token of its last page. */
+export class Visitor {
+  readonly #app: FastifyInstance;
+  readonly #cookies = new Map<string, string>();
+  #token = '';
+
+  constructor(app: FastifyInstance) {
+    this.#app = app;
+  }
+
+  async get(url: string): Promise<LightMyRequestResponse> {
+    return this.#send({ method: 'GET', url });
+  }
+
+  /** Posts a form as a browser does; a list sends its name several times. */
+  async post(url: string, fields: Record<string, string | readonly string[]> = {}): Promise<LightMyRequestResponse> {
+    const body = new URLSearchParams();
+    for (const [name, value] of Object.entries(fields)) {
+      for (const one of typeof value === 'string' ? [value] : value) body.append(name, one);
+    }
+    if (!body.has('csrf')) body.set('csrf', this.#token);
+    return this.#send({
+      method: 'POST',
+      url,
+      headers: { 'content-type': 'application/x-www-form-urlencoded' },
+      payload: body.toString(),
+    });
+  }
+
+  setCookie(name: string, value: string): void {
+    this.#cookies.set(name, value);
+  }
+
+  async #send(options: InjectOptions): Promise<LightMyRequestResponse> {
+    const answer = await this.#app.inject({ ...options, cookies: Object.fromEntries(this.#cookies) });
+    for (const cookie of answer.cookies) {
+      if (cookie.value === '') this.#cookies.delete(cookie.name);
+      else this.#cookies.set(cookie.name, cookie.value);
+    }
+    const token = /<meta name="csrf-token" content="([^"]*)"/.exec(answer.body)?.[1];
+    if (token) this.#token = token;
+    return answer;
+  }
+}
+
+/** A browser that is signed in to a club. */
+export async function signedIn(
+  test: TestApp,
+  clubId: string,
+  role: Role,
+  more: { driverId?: string; meetingId?: string; label?: string } = {},
+): Promise<Visitor> {
+  const secret = newSecret();
+  await test.db.withClub(clubId, (tx) =>
+    insertSession(tx, {
+      clubId,
+      tokenHash: hashSecret(secret),
+      role,
+      label: more.label ?? role,
+      driverId: more.driverId ?? null,
+      meetingId: more.meetingId ?? null,
+      hours: 12,
+    }),
+  );
+  const visitor = new Visitor(test.app);
+  visitor.setCookie(test.app.sessionCookie, secret);
+  return visitor;
+}
