@@ -11,6 +11,7 @@ import { database } from './plugins/database.ts';
 import { failures } from './plugins/failures.ts';
 import { formLimitBytes, forms } from './plugins/forms.ts';
 import { health } from './plugins/health.ts';
+import { links } from './plugins/links.ts';
 import { pages } from './plugins/pages.ts';
 import { security } from './plugins/security.ts';
 import { session } from './plugins/session.ts';
@@ -37,6 +38,7 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
   await app.register(forms);
   await app.register(assets);
   await app.register(health);
+  await app.register(links);
 
   await app.register(clubRoutes);
   await app.register(accountRoutes);
