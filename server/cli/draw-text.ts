@@ -7,18 +7,19 @@ const width = 80;
 /** A rotation for a terminal of 80 columns: table of heats by lanes, then fairness in two sentences. */
 export function drawText(request: DrawRequest, rotation: Rotation): string {
   const { certificate } = rotation;
+  const lanes = steppingLanes(request);
   const single = request.drivers.length === 1;
   const parts = [
     ...table(request, rotation),
     '',
-    ...wrap(words.moves(steppingLanes(request), certificate.sitOut.longest > 0).split(' ')),
+    ...wrap(words.moves(lanes, request.drivers.length > lanes.length).split(' ')),
     ...wrap(
       words
         .fairness({
           runsPerLane: request.runsPerLane,
           heats: rotation.heats.length,
           longestSitOut: certificate.sitOut.longest,
-          duty: request.marshals > 0 ? certificate.duty : null,
+          duty: certificate.duty.max > 0 ? certificate.duty : null,
           meetings: single ? null : certificate.opponents,
           backToBack: certificate.backToBack.count,
         })

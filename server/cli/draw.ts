@@ -60,9 +60,11 @@ function readOptions(args: string[]): Values {
 
 async function readRequest(file: string): Promise<unknown> {
   const source = file === '-' ? words.standardInput : file;
-  const content = await (file === '-' ? text(process.stdin) : readFile(file, 'utf8')).catch((error: NodeJS.ErrnoException) => {
-    throw new Refusal(1, error.code === 'ENOENT' ? words.noFile(source) : words.cannotRead(source, error.message));
-  });
+  const content = await (file === '-' ? text(process.stdin) : readFile(file, 'utf8')).catch(
+    (error: NodeJS.ErrnoException) => {
+      throw new Refusal(1, error.code === 'ENOENT' ? words.noFile(source) : words.cannotRead(source, error.message));
+    },
+  );
   try {
     return JSON.parse(content);
   } catch {

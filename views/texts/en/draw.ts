@@ -37,8 +37,8 @@ export const draw = {
   usage: `Usage: lanewise draw --drivers 13 --lanes 4 [options]
        lanewise draw --in FILE [options]          (- reads standard input)
 
-Draws a rotation: after each heat everybody moves one lane on, whoever leaves the
-last lane joins the end of the queue, whose first takes the first lane.
+Draws a rotation: after each heat everybody moves one lane on; whoever leaves
+the last lane joins the end of the queue, whose first takes the first lane.
 
   --drivers N or NAMES   how many, or names with commas: Ann,Bob
   --lanes N              lanes of the track
@@ -48,7 +48,7 @@ last lane joins the end of the queue, whose first takes the first lane.
   --lane-order LANES     order of stepping (odd lanes up, then even lanes down)
   --marshals N           marshals wanted in each heat (0)
   --exempt DRIVERS       drivers who never stand marshal
-  --seed N, --budget-ms N  for presets that search; step needs neither
+  --seed N, --budget-ms N   for presets that search; step needs neither
   --preset step, --format lanes, --groups 1   the only choices so far
   --heats, --done, --published, --leave, --join   not possible so far
   --in FILE              a JSON object with the same keys (runsPerLane, …);
