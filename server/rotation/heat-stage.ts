@@ -1,0 +1,35 @@
+/** What happened in a heat, as far as whoever changes the plan must know. */
+
+/** The facts that decide a heat's stage, of all kinds there are. */
+export const markKinds = ['arm', 'start', 'void', 'undo'] as const;
+
+/** One event or ruling of a heat; `target` as stored, in JSON, of a ruling only. */
+export type HeatMark = {
+  readonly heatId: string;
+  readonly n: number;
+  readonly kind: (typeof markKinds)[number];
+  readonly target: string | null;
+};
+
+/**
+ * `planned`: nothing was pressed. `armed`: its sensors were armed at some time, it was never started. `run`: it was
+ * started and counts. `void`: it was started and counts for nobody.
+ */
+export type HeatStage = 'planned' | 'armed' | 'run' | 'void';
+
+/**
+ * The stage of one heat.
+ *
+ * @param marks of one heat, by rising number. An undo may itself be undone; as it names an earlier ruling only, going
+ *   backwards settles each undo before what it names
+ */
+export function heatStage(marks: readonly HeatMark[]): HeatStage {
+  if (!marks.some((mark) => mark.kind === 'start')) return marks.length > 0 ? 'armed' : 'planned';
+  const undone = new Set<number>();
+  for (const mark of marks.toReversed()) {
+    if (undone.has(mark.n)) continue;
+    if (mark.kind === 'void') return 'void';
+    if (mark.kind === 'undo') undone.add((JSON.parse(mark.target ?? '{}') as { n: number }).n);
+  }
+  return 'run';
+}
