@@ -3,6 +3,9 @@
 export type Command = (args: string[]) => Promise<number>;
 
 const commands: Record<string, () => Promise<{ command: Command }>> = {
+  start: () => import('./start.ts'),
+  migrate: () => import('./migrate.ts'),
+  'setup-link': () => import('./setup-link.ts'),
   count: () => import('./count.ts'),
   draw: () => import('./draw.ts'),
 };
