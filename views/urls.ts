@@ -31,6 +31,12 @@ export const urls = {
   meeting: (slug: string, meeting: string, path = '') => `/c/${slug}/meetings/${part(meeting)}${path && `/${path}`}`,
   race: (slug: string, meeting: string, race: string, path = '') =>
     `${urls.meeting(slug, meeting)}/races/${part(race)}${path && `/${path}`}`,
+  track: (slug: string, track: string, path = '') => `/c/${slug}/tracks/${part(track)}${path && `/${path}`}`,
+  driver: (slug: string, driver: string, path = '') => `/c/${slug}/drivers/${part(driver)}${path && `/${path}`}`,
+  carClass: (slug: string, carClass: string, path = '') => `/c/${slug}/classes/${part(carClass)}${path && `/${path}`}`,
+  car: (slug: string, car: string, path = '') => `/c/${slug}/cars/${part(car)}${path && `/${path}`}`,
+  device: (slug: string, track: string, device: string, path = '') =>
+    `/c/${slug}/devices/${part(track)}/${part(device)}${path && `/${path}`}`,
   heat: (slug: string, meeting: string, heat: string, path = '') =>
     `${urls.meeting(slug, meeting)}/heats/${part(heat)}${path && `/${path}`}`,
 };

@@ -1,4 +1,5 @@
 import fp from 'fastify-plugin';
+import { readIdField } from '../../views/urls.ts';
 import { type Club, selectOptionalClub } from '../clubs/store.ts';
 import { Refusal } from '../errors.ts';
 
@@ -27,4 +28,12 @@ export const club = fp(
 export function clubOf(request: { club: Club | null }): Club {
   if (!request.club) throw new Refusal('notFound');
   return request.club;
+}
+
+/** An id in a request's address, such as `track` of `/c/:club/tracks/:track`; an unreadable one names nothing. */
+export function idOf(request: { params: unknown }, name: string): string {
+  const text = (request.params as Record<string, string | undefined>)[name];
+  const id = text === undefined ? null : readIdField(text);
+  if (id === null) throw new Refusal('notFound');
+  return id;
 }

@@ -1,0 +1,101 @@
+import { and, asc, count, desc, eq, inArray, isNull, lt, or, sql } from 'drizzle-orm';
+import type { ClubTx } from '../../db/client.ts';
+import { club, driver, lap, meeting } from '../../db/schema/index.ts';
+
+export type Driver = typeof driver.$inferSelect;
+
+/** Drivers of a club by nickname; archived ones only on demand. */
+export async function selectDrivers(
+  tx: ClubTx,
+  clubId: string,
+  with_: { archived: boolean } = { archived: false },
+): Promise<Driver[]> {
+  return tx
+    .select()
+    .from(driver)
+    .where(and(eq(driver.clubId, clubId), with_.archived ? undefined : isNull(driver.archivedAt)))
+    .orderBy(asc(driver.nicknameKey), asc(driver.createdAt), asc(driver.id));
+}
+
+export async function selectOptionalDriver(tx: ClubTx, clubId: string, id: string): Promise<Driver | null> {
+  const [row] = await tx
+    .select()
+    .from(driver)
+    .where(and(eq(driver.clubId, clubId), eq(driver.id, id)));
+  return row ?? null;
+}
+
+/**
+ * Holds back everybody else who is about to give out a nickname in this club, until this transaction ends. Imported
+ * meetings may bring two drivers of one nickname, so no unique index does this.
+ */
+export async function lockNicknames(tx: ClubTx, clubId: string): Promise<void> {
+  await tx.select({ id: club.id }).from(club).where(eq(club.id, clubId)).for('no key update');
+}
+
+/** Drivers who bear one of these nicknames, as `nameKey` folds them; archived ones too. */
+export async function selectDriversByKeys(tx: ClubTx, clubId: string, keys: readonly string[]): Promise<Driver[]> {
+  if (keys.length === 0) return [];
+  return tx
+    .select()
+    .from(driver)
+    .where(and(eq(driver.clubId, clubId), inArray(driver.nicknameKey, [...keys])))
+    .orderBy(asc(driver.createdAt), asc(driver.id));
+}
+
+export async function insertDrivers(tx: ClubTx, rows: readonly (typeof driver.$inferInsert)[]): Promise<void> {
+  if (rows.length > 0) await tx.insert(driver).values([...rows]);
+}
+
+export async function updateDriver(
+  tx: ClubTx,
+  clubId: string,
+  id: string,
+  set: { nickname?: string; nicknameKey?: string; public?: boolean; archivedAt?: Date | null },
+): Promise<void> {
+  await tx
+    .update(driver)
+    .set(set)
+    .where(and(eq(driver.clubId, clubId), eq(driver.id, id)));
+}
+
+/** The number under which a driver appears who keeps the nickname private: the place in the order of joining. */
+export async function selectDriverNumber(tx: ClubTx, of: Driver): Promise<number> {
+  const earlier = or(lt(driver.createdAt, of.createdAt), and(eq(driver.createdAt, of.createdAt), lt(driver.id, of.id)));
+  const [row] = await tx
+    .select({ n: count() })
+    .from(driver)
+    .where(and(eq(driver.clubId, of.clubId), earlier));
+  return (row?.n ?? 0) + 1;
+}
+
+/** What a driver did at one meeting, from the laps of confirmed heats. */
+export type MeetingHistory = {
+  meetingId: string;
+  meetingName: string;
+  date: string;
+  trackName: string;
+  laps: number;
+  /** Shortest lap without a flag, in microseconds; null when there was none. */
+  bestCleanUs: number | null;
+};
+
+/** A driver's meetings with counted laps, the latest first. */
+export async function selectHistory(tx: ClubTx, clubId: string, driverId: string): Promise<MeetingHistory[]> {
+  return tx
+    .select({
+      meetingId: meeting.id,
+      meetingName: meeting.name,
+      date: meeting.date,
+      trackName: meeting.trackName,
+      laps: count(),
+      bestCleanUs: sql<number | null>`min(${lap.durationUs}) filter (where cardinality(${lap.flags}) = 0)`.mapWith(
+        Number,
+      ),
+    })
+    .from(lap)
+    .innerJoin(meeting, and(eq(meeting.clubId, lap.clubId), eq(meeting.id, lap.meetingId)))
+    .where(and(eq(lap.clubId, clubId), eq(lap.driverId, driverId)))
+    .groupBy(meeting.clubId, meeting.id)
+    .orderBy(desc(meeting.date), desc(meeting.createdAt), asc(meeting.id));
+}
