@@ -1,0 +1,150 @@
+import type { ClubTx } from '../../db/client.ts';
+import { selectArms, selectMeetingFacts as selectHeatJournal } from '../heats/store.ts';
+import {
+  type Entry as EntryRow,
+  type Meeting as MeetingRow,
+  type Race as RaceRow,
+  selectEntries,
+  selectOptionalMeeting,
+  selectRaces,
+} from '../meetings/store.ts';
+import { type HeatPlanRow, selectHeatPlans } from '../rotation/store.ts';
+import { type StoredCrossing, selectCrossingsBetween, selectDevices, type TrackDevice } from '../timing/store.ts';
+import { selectOptionalTrack } from '../tracks/store.ts';
+import type { Device, Driver, Heat, JournalLine, MeetingFacts, Race, Track } from './meeting-facts.ts';
+import { type Arming, armingsInOrder, heatAt } from './windows.ts';
+
+/** A meeting as it lies in the database: its rows, for pages, and its facts, for counting. */
+export type StoredMeeting = {
+  meeting: MeetingRow;
+  races: RaceRow[];
+  entries: EntryRow[];
+  /** In the order in which they are run; those taken off the plan too. */
+  heats: HeatPlanRow[];
+  devices: TrackDevice[];
+  /** The armings of the meeting's track, by instant. */
+  armings: Arming[];
+  facts: MeetingFacts;
+  /** The numbers up to which the track's facts and plan were read. */
+  factNo: number;
+  planNo: number;
+};
+
+/**
+ * Reads a whole meeting. Ask in a transaction of one instant (`readClub`), so that facts and plan fit together.
+ *
+ * @returns null when the club has no such meeting
+ */
+export async function selectOptionalStoredMeeting(
+  tx: ClubTx,
+  clubId: string,
+  meetingId: string,
+): Promise<StoredMeeting | null> {
+  const meeting = await selectOptionalMeeting(tx, clubId, meetingId);
+  const track = meeting && (await selectOptionalTrack(tx, clubId, meeting.trackId));
+  if (!meeting || !track) return null;
+  const races = await selectRaces(tx, clubId, meetingId);
+  const entries = await selectEntries(tx, clubId, meetingId);
+  const heats = await selectHeatPlans(tx, clubId, meetingId);
+  const devices = await selectDevices(tx, clubId, track.id);
+  const journal = await selectHeatJournal(tx, clubId, meetingId);
+  const arms = await selectArms(tx, clubId, track.id);
+  const armings = armingsInOrder(
+    arms.map((arm) => ({ heat: arm.meetingId === meetingId ? arm.heatId : null, atUs: arm.atUs })),
+  );
+  const crossings = await selectMeetingCrossings(tx, meeting, armings, track.imported);
+  const lines = journal
+    .sort((a, b) => a.factNo - b.factNo)
+    .map(({ heatId, fact }): JournalLine => ({ heat: heatId, fact }));
+  return {
+    meeting,
+    races,
+    entries,
+    heats,
+    devices,
+    armings,
+    facts: factsOf({ meeting, races, entries, heats, devices }, lines, crossings),
+    factNo: track.factNo,
+    planNo: track.planNo,
+  };
+}
+
+/** The crossings that belong to the meeting's heats; of an imported meeting, whose track is its own, all. */
+async function selectMeetingCrossings(
+  tx: ClubTx,
+  { clubId, trackId }: MeetingRow,
+  armings: readonly Arming[],
+  trackIsOwn: boolean,
+): Promise<StoredCrossing[]> {
+  if (trackIsOwn) return selectCrossingsBetween(tx, clubId, trackId, Number.MIN_SAFE_INTEGER, null);
+  const first = armings.find(({ heat }) => heat !== null);
+  if (!first) return [];
+  const next = armings[armings.findLastIndex(({ heat }) => heat !== null) + 1];
+  const crossings = await selectCrossingsBetween(tx, clubId, trackId, first.atUs, next?.atUs ?? null);
+  return crossings.filter(({ atUs }) => heatAt(armings, atUs) !== null);
+}
+
+type Rows = Pick<StoredMeeting, 'meeting' | 'races' | 'entries' | 'heats' | 'devices'>;
+
+/** The meeting's rows in the form of the log. */
+function factsOf(rows: Rows, journal: JournalLine[], crossings: StoredCrossing[]): MeetingFacts {
+  const { meeting, races, entries, heats, devices } = rows;
+  const heard = new Set(crossings.map(({ device }) => device));
+  return {
+    meeting: { name: meeting.name, date: meeting.date, zone: meeting.zone },
+    track: trackOf(meeting),
+    drivers: driversOf(entries),
+    races: races.map(raceOf),
+    entries: entries.map(({ id, raceId, driverId, carName }) => ({
+      id,
+      race: raceId,
+      driver: driverId,
+      car: carName ?? '',
+    })),
+    heats: heats.map(heatOf),
+    devices: devices
+      .filter(({ id, kind }) => heard.has(id) || kind === 'imported')
+      .map(({ id, bits }): Device => ({ id, bits })),
+    journal,
+    crossings: crossings.map(({ factNo: _, ...crossing }) => crossing),
+  };
+}
+
+/** The track as it was on the night. */
+export function trackOf({ trackName, trackSettings }: MeetingRow): Track {
+  const { startMode, holdRollUs, endRollUs, lanes } = trackSettings;
+  return { name: trackName, start: startMode, holdRollUs, endRollUs, lanes };
+}
+
+export function raceOf(row: RaceRow): Race {
+  const format =
+    row.format === 'laps'
+      ? ({ kind: 'laps', laps: row.laps ?? 1, limitMs: row.limitMs } as const)
+      : ({ kind: 'time', durationMs: row.durationMs, firstTo: row.firstTo } as const);
+  return {
+    id: row.id,
+    name: row.name,
+    carClass: row.className,
+    format,
+    minLapUs: row.minLapUs,
+    missing: row.missing === 'mean' ? 'mean' : 'zero',
+    standingFastest: row.standingFastest,
+    heatsPerEntry: row.heatsPerEntry,
+  };
+}
+
+export function heatOf({ id, raceId, ordinal, reruns, lanes, marshals }: HeatPlanRow): Heat {
+  return {
+    id,
+    race: raceId,
+    ordinal,
+    reruns,
+    marshals,
+    lanes: lanes.map(({ lane, entryId, delayMs }) => ({ lane, entry: entryId, delayMs })),
+  };
+}
+
+function driversOf(entries: readonly EntryRow[]): Driver[] {
+  const drivers = new Map(entries.map(({ driverId, nickname }) => [driverId, { id: driverId, nickname }]));
+  return [...drivers.values()];
+}
