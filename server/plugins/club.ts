@@ -1,5 +1,4 @@
 import fp from 'fastify-plugin';
-import { readIdField } from '../../views/urls.ts';
 import { type Club, selectOptionalClub } from '../clubs/store.ts';
 import { Refusal } from '../errors.ts';
 
@@ -30,10 +29,12 @@ export function clubOf(request: { club: Club | null }): Club {
   return request.club;
 }
 
-/** An id in a request's address, such as `track` of `/c/:club/tracks/:track`; an unreadable one names nothing. */
+/**
+ * The id of a club's own row in a request's address, such as `track` of `/c/:club/tracks/:track`. Such ids are made by
+ * `newId`; anything else names nothing. (Ids of races, entries and heats may hold any character: see `readIdField`.)
+ */
 export function idOf(request: { params: unknown }, name: string): string {
-  const text = (request.params as Record<string, string | undefined>)[name];
-  const id = text === undefined ? null : readIdField(text);
-  if (id === null) throw new Refusal('notFound');
+  const id = (request.params as Record<string, string | undefined>)[name];
+  if (id === undefined || !/^[A-Za-z0-9-]{1,64}$/.test(id)) throw new Refusal('notFound');
   return id;
 }
