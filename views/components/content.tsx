@@ -104,7 +104,6 @@ export function DefinitionList({ items }: { items: readonly Fact[] }) {
   return (
     <dl class="facts">
       {items.map(({ label, value, numeric }, index) => (
-        // biome-ignore lint/suspicious/noArrayIndexKey: facts keep their places.
         <div key={index}>
           <dt>{label}</dt>
           <dd class={numeric ? 'figure' : undefined}>{value}</dd>
@@ -125,12 +124,7 @@ export function Steps({ items }: { items: readonly Step[] }) {
   return (
     <ol class="steps">
       {items.map(({ label, detail, state }, index) => (
-        <li
-          // biome-ignore lint/suspicious/noArrayIndexKey: a step is its number.
-          key={index}
-          class={`step step-${state}`}
-          aria-current={state === 'now' ? 'step' : undefined}
-        >
+        <li key={index} class={`step step-${state}`} aria-current={state === 'now' ? 'step' : undefined}>
           <span class="step-label">
             {label}
             {state === 'done' ? <span class="step-done"> {common.steps.done}</span> : null}

@@ -33,16 +33,34 @@ export function LaneMark({ lane, size = 'm', decorative }: LaneMarkProps) {
       aria-hidden={decorative ? 'true' : undefined}
     >
       <path class="lane-edge" d={outline} fill={lane.colour} stroke-width="3" stroke-linejoin="round" />
-      {pattern.d === '' ? null : (
-        <path
-          d={pattern.d}
-          {...(pattern.filled ? { fill: ink } : { fill: 'none', stroke: ink, 'stroke-width': 1.6 })}
-        />
-      )}
-      <text class="lane-number" x="20" y="24" text-anchor="middle" fill={ink}>
+      <LanePatternPath lane={lane} pattern={pattern} strokeWidth={1.6} />
+      <text
+        class={lane.number > 9 ? 'lane-number lane-number-long' : 'lane-number'}
+        x="20"
+        y="24"
+        text-anchor="middle"
+        fill={ink}
+      >
         {lane.number}
       </text>
     </svg>
+  );
+}
+
+interface LanePatternPathProps {
+  lane: LaneLook;
+  pattern: ReturnType<typeof hatch>;
+  strokeWidth: number;
+}
+
+/** A lane's pattern in the ink that reads on its colour. */
+export function LanePatternPath({ lane, pattern, strokeWidth }: LanePatternPathProps) {
+  const ink = inkOn(lane.colour);
+  if (pattern.d === '') return null;
+  return pattern.filled ? (
+    <path class="lane-pattern-fill" d={pattern.d} fill={ink} />
+  ) : (
+    <path class="lane-pattern-stroke" d={pattern.d} fill="none" stroke={ink} stroke-width={strokeWidth} />
   );
 }
 

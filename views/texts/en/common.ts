@@ -62,7 +62,37 @@ export const common = {
   clock: {
     left: 'Time left',
     elapsed: 'Time run',
-    stopped: 'Clock stopped',
+    stopped: 'stopped',
+    lapsDone: (done: number, of: number) => `${done} of ${of} laps done`,
+  },
+
+  pack: {
+    place: 'Place',
+    lane: 'Lane',
+    driver: 'Driver',
+    lastLap: 'Last lap',
+    delta: 'Against own pace',
+    inRace: 'In the race',
+    gap: 'Gap',
+    laps: 'Laps',
+    startsIn: 'starts in',
+  },
+
+  lapChart: {
+    lap: 'Lap',
+    driver: 'Driver',
+    notRunning: '–',
+  },
+
+  spread: {
+    seconds: 'Lap time in seconds',
+    driver: 'Driver',
+    laps: 'Laps',
+    best: 'Best',
+    lower: 'Quarter under',
+    median: 'Half under',
+    upper: 'Three quarters under',
+    longer: (count: number) => `+${count} longer`,
   },
 
   pagination: {
