@@ -4,6 +4,7 @@ import { accountRoutes } from './accounts/routes.ts';
 import type { Clock } from './clock.ts';
 import { clubRoutes } from './clubs/routes.ts';
 import type { Config } from './config.ts';
+import { watches } from './night/watch.ts';
 import { assets } from './plugins/assets.ts';
 import { club } from './plugins/club.ts';
 import { csrf } from './plugins/csrf.ts';
@@ -38,6 +39,7 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
   await app.register(forms);
   await app.register(assets);
   await app.register(health);
+  await app.register(watches);
   await app.register(links);
 
   await app.register(clubRoutes);

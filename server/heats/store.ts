@@ -81,27 +81,19 @@ export async function selectHeatFacts(
   return rows.map(toFact);
 }
 
-/** The facts of a meeting's heats whose number on the track is above `factNo`, in the order they were written. */
-export async function selectMeetingFactsAfter(
+/** The facts of all heats on a track whose number is above `factNo`, in the order they were written. */
+export async function selectTrackFactsAfter(
   tx: ClubTx,
   clubId: string,
-  meetingId: string,
   trackId: string,
   factNo: number,
-): Promise<StoredFact[]> {
+): Promise<(StoredFact & { meetingId: string })[]> {
   const rows = await tx
     .select()
     .from(heatEvent)
-    .where(
-      and(
-        eq(heatEvent.clubId, clubId),
-        eq(heatEvent.trackId, trackId),
-        gt(heatEvent.factNo, factNo),
-        eq(heatEvent.meetingId, meetingId),
-      ),
-    )
+    .where(and(eq(heatEvent.clubId, clubId), eq(heatEvent.trackId, trackId), gt(heatEvent.factNo, factNo)))
     .orderBy(asc(heatEvent.factNo));
-  return rows.map(toFact);
+  return rows.map((row) => ({ meetingId: row.meetingId, ...toFact(row) }));
 }
 
 /** Every arm on a track, of all meetings, in order of instant and then of writing. */
