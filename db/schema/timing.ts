@@ -97,22 +97,27 @@ export const crossing = pgTable(
   ],
 );
 
-/** A number used again with other content: the first one stays, this one is set aside for people to look at. */
+/** Reports that were set aside for people to look at: a number used again with other content (the first one stays), or
+ * a crossing that was rejected. Each content once. */
 export const crossingConflict = pgTable(
   'crossing_conflict',
   {
     clubId: text().notNull(),
     trackId: text().notNull(),
-    id: bigint({ mode: 'number' }).generatedAlwaysAsIdentity(),
     deviceId: exactText().notNull(),
     boot: exactText().notNull(),
     seq: bigint({ mode: 'number' }).notNull(),
     lane: integer().notNull(),
     tUs: bigint({ mode: 'number' }).notNull(),
+    /** `conflict`, or the reason of the rejection. */
+    why: text().notNull(),
     receivedAt: timestamp({ withTimezone: true }).notNull().defaultNow(),
   },
   (t) => [
-    primaryKey({ columns: [t.clubId, t.trackId, t.id] }),
+    primaryKey({
+      name: 'crossing_conflict_content',
+      columns: [t.clubId, t.trackId, t.deviceId, t.boot, t.seq, t.lane, t.tUs],
+    }),
     foreignKey({
       columns: [t.clubId, t.trackId, t.deviceId],
       foreignColumns: [device.clubId, device.trackId, device.id],
