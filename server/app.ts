@@ -4,6 +4,7 @@ import { accountRoutes } from './accounts/routes.ts';
 import type { Clock } from './clock.ts';
 import { clubRoutes } from './clubs/routes.ts';
 import type { Config } from './config.ts';
+import { live } from './live/plugin.ts';
 import { watches } from './night/watch.ts';
 import { assets } from './plugins/assets.ts';
 import { club } from './plugins/club.ts';
@@ -41,6 +42,7 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
   await app.register(health);
   await app.register(watches);
   await app.register(links);
+  await app.register(live);
 
   await app.register(clubRoutes);
   await app.register(accountRoutes);

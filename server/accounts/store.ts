@@ -1,4 +1,4 @@
-import { and, desc, eq, gt, isNull, lt, sql } from 'drizzle-orm';
+import { and, desc, eq, gt, inArray, isNull, lt, sql } from 'drizzle-orm';
 import type { ClubTx, Database } from '../../db/client.ts';
 import { command, invite, session, setupCode } from '../../db/schema/index.ts';
 import type { Role } from './roles.ts';
@@ -12,6 +12,15 @@ export async function selectOptionalSession(tx: ClubTx, tokenHash: string): Prom
     .from(session)
     .where(and(clubIs(session.clubId), eq(session.tokenHash, tokenHash), gt(session.expiresAt, sql`now()`)));
   return row ?? null;
+}
+
+/** Which of these sessions still run. */
+export async function selectRunningSessions(tx: ClubTx, tokenHashes: string[]): Promise<Set<string>> {
+  const rows = await tx
+    .select({ tokenHash: session.tokenHash })
+    .from(session)
+    .where(and(clubIs(session.clubId), inArray(session.tokenHash, tokenHashes), gt(session.expiresAt, sql`now()`)));
+  return new Set(rows.map((row) => row.tokenHash));
 }
 
 /** Sessions that still run, newest first. */

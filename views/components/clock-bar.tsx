@@ -2,6 +2,8 @@ import { clockElapsed, clockLeft } from '../format.ts';
 import { common } from '../texts/en/common.ts';
 
 export interface ClockReading {
+  /** The instant of the reading on the server's scale, µs: a frame may reach a screen long after it was made. */
+  atUs: number;
   /** µs until the end; null in a heat over laps, which shows the time run. */
   leftUs: number | null;
   /** µs of racing so far; holds do not count. */
@@ -13,8 +15,8 @@ export interface ClockReading {
 }
 
 /** What the browser's script reads from `data-clock`; it keeps the digits and the bar moving between two frames. */
-export function clockData({ leftUs, elapsedUs, totalUs, running }: ClockReading): string {
-  return JSON.stringify({ leftUs, elapsedUs, totalUs, running });
+export function clockData({ atUs, leftUs, elapsedUs, totalUs, running }: ClockReading): string {
+  return JSON.stringify({ atUs, leftUs, elapsedUs, totalUs, running });
 }
 
 /** The digits of a reading as they stand without a script. */
