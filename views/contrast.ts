@@ -3,7 +3,8 @@
  * 2.2 (W3C Recommendation).
  */
 
-function linear(channel: number): number {
+/** Light of one channel, 0 to 1, from its stored value, 0 to 255: the inverse of the sRGB transfer function. */
+export function linear(channel: number): number {
   const share = channel / 255;
   return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
 }

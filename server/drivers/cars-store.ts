@@ -1,4 +1,4 @@
-import { and, asc, eq, isNull } from 'drizzle-orm';
+import { and, asc, eq, isNull, sql } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
 import { car, carClass, driver } from '../../db/schema/index.ts';
 
@@ -32,15 +32,17 @@ export async function insertClass(tx: ClubTx, row: typeof carClass.$inferInsert)
   await tx.insert(carClass).values(row);
 }
 
-export async function updateClass(
-  tx: ClubTx,
-  clubId: string,
-  id: string,
-  set: { name?: string; archivedAt?: Date | null },
-): Promise<void> {
+export async function updateClass(tx: ClubTx, clubId: string, id: string, set: { name: string }): Promise<void> {
   await tx
     .update(carClass)
     .set(set)
+    .where(and(eq(carClass.clubId, clubId), eq(carClass.id, id)));
+}
+
+export async function updateClassArchived(tx: ClubTx, clubId: string, id: string, archived: boolean): Promise<void> {
+  await tx
+    .update(carClass)
+    .set({ archivedAt: archived ? sql`now()` : null })
     .where(and(eq(carClass.clubId, clubId), eq(carClass.id, id)));
 }
 
@@ -76,10 +78,17 @@ export async function updateCar(
   tx: ClubTx,
   clubId: string,
   id: string,
-  set: { name?: string; classId?: string | null; driverId?: string | null; archivedAt?: Date | null },
+  set: { name: string; classId: string | null; driverId: string | null },
 ): Promise<void> {
   await tx
     .update(car)
     .set(set)
+    .where(and(eq(car.clubId, clubId), eq(car.id, id)));
+}
+
+export async function updateCarArchived(tx: ClubTx, clubId: string, id: string, archived: boolean): Promise<void> {
+  await tx
+    .update(car)
+    .set({ archivedAt: archived ? sql`now()` : null })
     .where(and(eq(car.clubId, clubId), eq(car.id, id)));
 }

@@ -51,11 +51,18 @@ export async function updateDriver(
   tx: ClubTx,
   clubId: string,
   id: string,
-  set: { nickname?: string; nicknameKey?: string; public?: boolean; archivedAt?: Date | null },
+  set: { nickname: string; nicknameKey: string; public: boolean },
 ): Promise<void> {
   await tx
     .update(driver)
     .set(set)
+    .where(and(eq(driver.clubId, clubId), eq(driver.id, id)));
+}
+
+export async function updateDriverArchived(tx: ClubTx, clubId: string, id: string, archived: boolean): Promise<void> {
+  await tx
+    .update(driver)
+    .set({ archivedAt: archived ? sql`now()` : null })
     .where(and(eq(driver.clubId, clubId), eq(driver.id, id)));
 }
 

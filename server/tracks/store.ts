@@ -37,6 +37,35 @@ export async function selectOptionalTrack(tx: ClubTx, clubId: string, id: string
   return row ?? null;
 }
 
+/** A track with its row lock: no fact is added and nothing is planned on it until this transaction ends. */
+export async function selectOptionalTrackForUpdate(tx: ClubTx, clubId: string, id: string): Promise<Track | null> {
+  const [row] = await tx
+    .select()
+    .from(track)
+    .where(and(eq(track.clubId, clubId), eq(track.id, id)))
+    .for('no key update');
+  return row ?? null;
+}
+
+export async function updateTrack(
+  tx: ClubTx,
+  clubId: string,
+  id: string,
+  set: Partial<Pick<Track, 'name' | 'startMode' | 'holdRollUs' | 'endRollUs'>>,
+): Promise<void> {
+  await tx
+    .update(track)
+    .set(set)
+    .where(and(eq(track.clubId, clubId), eq(track.id, id)));
+}
+
+export async function updateTrackArchived(tx: ClubTx, clubId: string, id: string, archived: boolean): Promise<void> {
+  await tx
+    .update(track)
+    .set({ archivedAt: archived ? sql`now()` : null })
+    .where(and(eq(track.clubId, clubId), eq(track.id, id)));
+}
+
 /** The lanes of a track, by number. */
 export async function selectLanes(tx: ClubTx, clubId: string, trackId: string): Promise<Lane[]> {
   return tx
