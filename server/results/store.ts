@@ -1,5 +1,7 @@
 import type { ClubTx } from '../../db/client.ts';
-import { selectArms, selectMeetingFacts as selectHeatJournal } from '../heats/store.ts';
+import { type ClockBitsOf, type HeatFacts, isRuling } from '../heats/facts.ts';
+import type { HeatPlan } from '../heats/plan.ts';
+import { selectArms, selectHeatFacts, selectMeetingFacts } from '../heats/store.ts';
 import {
   type Entry as EntryRow,
   type Meeting as MeetingRow,
@@ -11,7 +13,16 @@ import {
 import { type HeatPlanRow, selectHeatPlans } from '../rotation/store.ts';
 import { type StoredCrossing, selectCrossingsBetween, selectDevices, type TrackDevice } from '../timing/store.ts';
 import { selectOptionalTrack } from '../tracks/store.ts';
-import type { Device, Driver, Heat, JournalLine, MeetingFacts, Race, Track } from './meeting-facts.ts';
+import {
+  type Device,
+  type Driver,
+  type Heat,
+  type JournalLine,
+  type MeetingFacts,
+  planOfHeat,
+  type Race,
+  type Track,
+} from './meeting-facts.ts';
 import { type Arming, armingsInOrder, heatAt } from './windows.ts';
 
 /** A meeting as it lies in the database: its rows, for pages, and its facts, for counting. */
@@ -47,11 +58,8 @@ export async function selectOptionalStoredMeeting(
   const entries = await selectEntries(tx, clubId, meetingId);
   const heats = await selectHeatPlans(tx, clubId, meetingId);
   const devices = await selectDevices(tx, clubId, track.id);
-  const journal = await selectHeatJournal(tx, clubId, meetingId);
-  const arms = await selectArms(tx, clubId, track.id);
-  const armings = armingsInOrder(
-    arms.map((arm) => ({ heat: arm.meetingId === meetingId ? arm.heatId : null, atUs: arm.atUs })),
-  );
+  const journal = await selectMeetingFacts(tx, clubId, meetingId);
+  const armings = await selectArmings(tx, clubId, track.id, meetingId);
   const crossings = await selectMeetingCrossings(tx, meeting, armings, track.imported);
   const lines = journal
     .sort((a, b) => a.factNo - b.factNo)
@@ -82,6 +90,65 @@ async function selectMeetingCrossings(
   const next = armings[armings.findLastIndex(({ heat }) => heat !== null) + 1];
   const crossings = await selectCrossingsBetween(tx, clubId, trackId, first.atUs, next?.atUs ?? null);
   return crossings.filter(({ atUs }) => heatAt(armings, atUs) !== null);
+}
+
+/** One heat with everything that counts in it: for a press or a ruling, which must not read the whole night. */
+export type StoredHeat = {
+  meeting: MeetingRow;
+  race: RaceRow;
+  heat: HeatPlanRow;
+  /** The meeting's heats in the order in which they are run. */
+  heats: HeatPlanRow[];
+  /** Entries of the heat's race. */
+  entries: EntryRow[];
+  armings: Arming[];
+  plan: HeatPlan;
+  facts: HeatFacts;
+  bitsOf: ClockBitsOf;
+};
+
+/** Reads one heat; null when the meeting has none of this id. Ask under the track's lock before appending facts. */
+export async function selectOptionalStoredHeat(
+  tx: ClubTx,
+  meeting: MeetingRow,
+  heatId: string,
+): Promise<StoredHeat | null> {
+  const { clubId, id: meetingId, trackId } = meeting;
+  const heats = await selectHeatPlans(tx, clubId, meetingId);
+  const heat = heats.find(({ id }) => id === heatId);
+  const race = (await selectRaces(tx, clubId, meetingId)).find(({ id }) => id === heat?.raceId);
+  if (!heat || !race) return null;
+  const entries = await selectEntries(tx, clubId, meetingId);
+  const bits = new Map((await selectDevices(tx, clubId, trackId)).map((device) => [device.id, device.bits]));
+  const journal = (await selectHeatFacts(tx, clubId, meetingId, heatId)).map(({ fact }) => fact);
+  const armings = await selectArmings(tx, clubId, trackId, meetingId);
+  const crossings: StoredCrossing[] = [];
+  for (const [i, arming] of armings.entries()) {
+    const toUs = armings[i + 1]?.atUs ?? null;
+    if (arming.heat !== heatId || toUs === arming.atUs) continue;
+    crossings.push(...(await selectCrossingsBetween(tx, clubId, trackId, arming.atUs, toUs)));
+  }
+  return {
+    meeting,
+    race,
+    heat,
+    heats,
+    entries: entries.filter(({ raceId }) => raceId === race.id),
+    armings,
+    plan: planOfHeat(trackOf(meeting), raceOf(race), heatOf(heat)),
+    facts: {
+      events: journal.filter((fact) => !isRuling(fact)),
+      rulings: journal.filter(isRuling),
+      crossings,
+    },
+    bitsOf: (device) => bits.get(device) ?? 64,
+  };
+}
+
+/** The armings of a track by instant, as one of its meetings sees them. */
+async function selectArmings(tx: ClubTx, clubId: string, trackId: string, meetingId: string): Promise<Arming[]> {
+  const arms = await selectArms(tx, clubId, trackId);
+  return armingsInOrder(arms.map((arm) => ({ heat: arm.meetingId === meetingId ? arm.heatId : null, atUs: arm.atUs })));
 }
 
 type Rows = Pick<StoredMeeting, 'meeting' | 'races' | 'entries' | 'heats' | 'devices'>;

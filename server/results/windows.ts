@@ -1,5 +1,8 @@
-/** An `arm`: from its instant on the crossings of the track belong to the heat. */
-export type Arming = { readonly heat: string; readonly atUs: number };
+/**
+ * An `arm`: from its instant on the crossings of the track belong to the heat; `null` stands for a heat of another
+ * meeting on the same track.
+ */
+export type Arming = { readonly heat: string | null; readonly atUs: number };
 
 /**
  * The armings of a track by instant; of two at one instant the later written one comes last. Every `arm` opens a
