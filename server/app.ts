@@ -17,6 +17,7 @@ import { links } from './plugins/links.ts';
 import { pages } from './plugins/pages.ts';
 import { security } from './plugins/security.ts';
 import { session } from './plugins/session.ts';
+import { trackRoutes } from './tracks/routes.ts';
 
 /** What the program is made of, in order: plugins first, then one line a feature. Never listens. */
 export async function buildApp(parts: { config: Config; db: Database; clock: Clock }): Promise<FastifyInstance> {
@@ -46,5 +47,6 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
 
   await app.register(clubRoutes);
   await app.register(accountRoutes);
+  await app.register(trackRoutes);
   return app;
 }

@@ -7,7 +7,6 @@ export const tracks = {
   columns: { name: 'Track', lanes: 'Lanes', start: 'Start' },
   archived: 'Archived tracks',
   archivedIntro: 'Not offered for new meetings. Everything that was run on them stays.',
-  laneCount: (count: number) => (count === 1 ? '1 lane' : `${count} lanes`),
 
   newTitle: 'New track',
   newIntro: 'Colours, lengths and shortest laps of the lanes come on the next page.',
@@ -54,9 +53,8 @@ export const tracks = {
   lanes: 'Number of lanes',
   lanesHint:
     '1 to 16. Lanes added here appear below with usual values once you save; taken away are the highest numbers.',
-  lane: (number: number) => `Lane ${number}`,
+  laneIn: (number: number, colour: string) => `Lane ${number}, ${colour}`,
   colour: 'Colour',
-  colourNow: (word: string) => `Shown as “${word}”.`,
   pattern: 'Pattern',
   patterns: {
     solid: 'plain',
@@ -70,7 +68,7 @@ export const tracks = {
   } as Readonly<Record<string, string>>,
   length: 'Length',
   minLap: 'Shortest possible lap',
-  minLapHint: 'Anything quicker is taken for a bounce of the sensor and does not count.',
+  minLapHint: 'Anything quicker than the shortest possible lap is taken for a bounce of the sensor and does not count.',
   suggestion: (best: string, suggested: string) =>
     `Best clean lap so far ${best} s; 0.7 of it is ${suggested} s (common practice).`,
   metres: 'm',
@@ -78,9 +76,9 @@ export const tracks = {
 
   laneNeeded: (lane: number, meeting: string) =>
     `Lane ${lane} is needed by a heat of “${meeting}” that is not confirmed. Confirm its heats or archive that meeting first.`,
-  alike: (pairs: string) =>
-    `${pairs} look much alike. Their numbers tell them apart; another colour or pattern would too. (Judged for ordinary sight; colour blindness is not tried out.)`,
-  pair: (one: number, other: number) => `lanes ${one} and ${other}`,
+  alike: (pairs: readonly string[]) =>
+    `${pairs.join('; ')}: these look much alike. Their numbers tell them apart; another colour or pattern would too. (Judged for ordinary sight; colour blindness is not tried out.)`,
+  pair: (one: number, other: number) => `Lanes ${one} and ${other}`,
 
   archive: 'Archive this track',
   archiveIntro: 'It is no longer offered for new meetings. Nothing is deleted, and it can be put back.',
