@@ -84,9 +84,9 @@ export function Page(props: PageProps) {
         ))}
         <script src="/assets/vendor/htmx.min.js" defer />
         <script src="/assets/vendor/ext/hx-sse.min.js" defer />
-        <script src="/assets/scripts/app.js" defer />
+        <script src="/assets/scripts/app.js" type="module" />
         {scripts.map((file) => (
-          <script key={file} src={`/assets/scripts/${file}`} defer />
+          <script key={file} src={`/assets/scripts/${file}`} type="module" />
         ))}
       </head>
       <body>
