@@ -17,7 +17,7 @@ declare module 'preact' {
 const urlAttributes = new Set(['href', 'src', 'action', 'formaction', 'hx-get', 'hx-post', 'hx-sse:connect']);
 const blockedAttribute = /^on|^hx-on|^style$|^dangerouslySetInnerHTML$/i;
 
-// biome-ignore lint/suspicious/noControlCharactersInRegex: browsers drop these characters inside a scheme.
+// Browsers drop these characters inside a scheme.
 const ignoredInScheme = /[\u0000-\u0020]/g;
 
 function refuseScriptUrl(tag: string, name: string, value: unknown): void {

@@ -12,7 +12,7 @@ interface LaneMarkProps {
 }
 
 /** Pointed at both ends like the flag under a car; the number's half is plain, the other carries the pattern. */
-const outline = 'M8 2H56L62 16L56 30H8L2 16z';
+const outline = 'M9 1.5H52L58.5 16L52 30.5H9L1.5 16z';
 
 /** The words of a lane: "Lane 3, sky blue". */
 export function laneWords(lane: LaneLook): string {
@@ -22,11 +22,11 @@ export function laneWords(lane: LaneLook): string {
 /** A lane: its number in a lozenge, its pattern, its colour. The number is the identity, the rest decoration. */
 export function LaneMark({ lane, size = 'm', decorative }: LaneMarkProps) {
   const ink = inkOn(lane.colour);
-  const pattern = hatch(lane.pattern, { x: 34, y: 4, width: 20, height: 24 }, lane.pattern === 'checker' ? 4 : 5);
+  const pattern = hatch(lane.pattern, { x: 35, y: 4, width: 16, height: 24 }, lane.pattern === 'checker' ? 4 : 5);
   return (
     <svg
       class={`lane-mark lane-mark-${size}`}
-      viewBox="0 0 64 32"
+      viewBox="0 0 60 32"
       focusable="false"
       role="img"
       aria-label={decorative ? undefined : laneWords(lane)}

@@ -76,9 +76,14 @@ export function LapChart({ id, title, description, lines }: LapChartProps) {
             {index + 1}
           </text>
         ))}
-        {lines.map((one, index) => (
-          <ChartLine key={one.key} one={one} index={index} d={path(one.places) ?? ''} x={x} y={y} />
-        ))}
+        {/* Later is on top: the strong lines are drawn last. */}
+        {[false, true].map((strong) =>
+          lines.map((one, index) =>
+            (one.strong ?? false) === strong ? (
+              <ChartLine key={one.key} one={one} index={index} d={path(one.places) ?? ''} x={x} y={y} />
+            ) : null,
+          ),
+        )}
       </svg>
     </Figure>
   );

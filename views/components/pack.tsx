@@ -123,18 +123,23 @@ function PackLine({ row, span, id }: { row: PackRow; span: number; id: string })
   );
 }
 
-/** One lane's ribbon: the way covered in the lane's colour and pattern, the lane's mark at its head. */
+/**
+ * One lane's ribbon: the way covered in the lane's colour, the lane's pattern and mark at its head. The head is a
+ * `foreignObject` because style sheets can move one; a nested drawing would jump.
+ */
 function Ribbon({ lane, percent }: { lane: LaneLook; percent: number }) {
   const at = `${percent}%`;
-  const tile = hatch(lane.pattern, { x: -52, y: -7, width: 40, height: 14 }, 4.6);
+  const tail = hatch(lane.pattern, { x: -52, y: -6, width: 40, height: 12 }, lane.pattern === 'checker' ? 4 : 4.6);
   return (
     <svg class="ribbon" aria-hidden="true" focusable="false">
       <rect class="ribbon-track" width="100%" height="100%" />
       <rect class="ribbon-done" width={at} height="100%" fill={lane.colour} />
-      <svg class="ribbon-head" x={at} viewBox="-10 -10 20 20" overflow="visible" aria-hidden="true">
-        <LanePatternPath lane={lane} pattern={tile} strokeWidth={2} />
-        <LaneMarker lane={lane} />
-      </svg>
+      <foreignObject class="ribbon-head" x={at} width="1em" height="1em">
+        <svg viewBox="-11 -11 22 22" aria-hidden="true">
+          <LanePatternPath lane={lane} pattern={tail} strokeWidth={2} />
+          <LaneMarker lane={lane} />
+        </svg>
+      </foreignObject>
     </svg>
   );
 }

@@ -26,13 +26,18 @@ const width = 760;
 const rowHeight = 44;
 const margin = { top: 8, right: 92, bottom: 44, left: 132 };
 
-/** Laps above this many times the fastest median hold a deslot: they are counted at the edge instead of drawn. */
-const edgeOfMedian = 1.6;
+/**
+ * Laps beyond the upper fence, 1.5 interquartile ranges above the upper quartile (Tukey, "Exploratory Data Analysis",
+ * 1977), hold a deslot or a call: they are counted at the edge instead of drawn, so that the others have the room.
+ */
+function fence({ lowerUs, upperUs }: SpreadRow): number {
+  return upperUs + 1.5 * (upperUs - lowerUs);
+}
 
 /** Every lap of every driver as a dot, the middle half as a bar, the median as a stroke: fast and steady at a glance. */
 export function SpreadPlot({ id, title, description, rows }: SpreadPlotProps) {
   const all = rows.flatMap(({ lapsUs }) => lapsUs);
-  const edgeUs = Math.min(Math.max(...all), edgeOfMedian * Math.min(...rows.map(({ medianUs }) => medianUs)));
+  const edgeUs = Math.min(Math.max(...all), Math.max(...rows.map(fence)));
   const lowUs = Math.min(...all);
   const x = scaleLinear([lowUs / 1e6, Math.max(edgeUs, lowUs + 1e5) / 1e6], [margin.left, width - margin.right]).nice(
     6,
