@@ -4,6 +4,9 @@ import { accountRoutes } from './accounts/routes.ts';
 import type { Clock } from './clock.ts';
 import { clubRoutes } from './clubs/routes.ts';
 import type { Config } from './config.ts';
+import { carRoutes } from './drivers/cars-routes.ts';
+import { classRoutes } from './drivers/classes-routes.ts';
+import { driverRoutes } from './drivers/routes.ts';
 import { live } from './live/plugin.ts';
 import { watches } from './night/watch.ts';
 import { assets } from './plugins/assets.ts';
@@ -48,5 +51,8 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
   await app.register(clubRoutes);
   await app.register(accountRoutes);
   await app.register(trackRoutes);
+  await app.register(driverRoutes);
+  await app.register(classRoutes);
+  await app.register(carRoutes);
   return app;
 }

@@ -27,7 +27,7 @@ export async function selectOptionalDriver(tx: ClubTx, clubId: string, id: strin
 
 /**
  * Holds back everybody else who is about to give out a nickname in this club, until this transaction ends. Imported
- * meetings may bring two drivers of one nickname, so no unique index does this.
+ * meetings may bring two drivers of one nickname, so no unique index does this. Take it before any lock of a track.
  */
 export async function lockNicknames(tx: ClubTx, clubId: string): Promise<void> {
   await tx.select({ id: club.id }).from(club).where(eq(club.id, clubId)).for('no key update');

@@ -1,0 +1,46 @@
+import { z } from 'zod';
+import { drivers as t } from '../../views/texts/en/drivers.ts';
+import { fields } from '../../views/texts/en/fields.ts';
+import { nameField, optionalField, tickField } from '../shared/fields.ts';
+import { type LinesProblem, linesMax, nicknameMax, readNicknames } from './nicknames.ts';
+
+export const driverSchema = z.object({ nickname: nameField(nicknameMax), public: tickField });
+
+const nicknames = z.string({ error: t.noLines }).transform((typed, ctx) => {
+  const read = readNicknames(typed);
+  if ('nicknames' in read) return read.nicknames;
+  ctx.addIssue({ code: 'custom', message: sentenceFor(read.problem) });
+  return z.NEVER;
+});
+
+/** Several drivers, one nickname a line. */
+export const severalSchema = z.object({ nicknames, public: tickField });
+
+export const classSchema = z.object({ name: nameField(40) });
+
+const idField = z.string().regex(/^[A-Za-z0-9-]{1,64}$/, { error: fields.choice });
+
+export const carSchema = z.object({
+  name: nameField(40),
+  carClass: optionalField(idField),
+  driver: optionalField(idField),
+});
+
+function sentenceFor(problem: LinesProblem): string {
+  switch (problem.kind) {
+    case 'empty':
+      return t.noLines;
+    case 'many':
+      return t.tooManyLines(linesMax);
+    case 'twice':
+      return t.line(problem.line, t.twice(problem.nickname, problem.before));
+    case 'name': {
+      const sentences = {
+        long: fields.nameLong(nicknameMax),
+        characters: fields.nameCharacters,
+        marks: fields.nameMarks,
+      };
+      return t.line(problem.line, sentences[problem.problem]);
+    }
+  }
+}
