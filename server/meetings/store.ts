@@ -1,6 +1,6 @@
-import { and, asc, count, desc, eq, isNull, sql } from 'drizzle-orm';
+import { and, asc, desc, eq, isNull, sql } from 'drizzle-orm';
 import type { ClubTx, Database } from '../../db/client.ts';
-import { car, carClass, driver, entry, heat, meeting, race } from '../../db/schema/index.ts';
+import { car, carClass, club, driver, entry, heat, meeting, race } from '../../db/schema/index.ts';
 
 export type Meeting = typeof meeting.$inferSelect;
 /** A race with the name of its car class. */
@@ -12,8 +12,10 @@ export type Entry = typeof entry.$inferSelect & {
   driverPublic: boolean;
   carName: string | null;
 };
-export type MeetingSet = Partial<Omit<typeof meeting.$inferInsert, 'clubId' | 'id' | 'createdAt'>>;
-export type RaceSet = Omit<typeof race.$inferInsert, 'clubId' | 'meetingId' | 'id' | 'ordinal' | 'createdAt'>;
+export type MeetingSet = Partial<Omit<typeof meeting.$inferInsert, 'clubId' | 'id' | 'createdAt' | 'archivedAt'>>;
+/** Names a race, an entry or a heat. */
+export type MeetingKey = { clubId: string; meetingId: string; id: string };
+export type RaceSet = Omit<typeof race.$inferInsert, 'clubId' | 'meetingId' | 'id' | 'createdAt'>;
 
 /** Meetings of a club, the latest date first; archived ones only on demand. */
 export async function selectMeetings(
@@ -66,6 +68,34 @@ export async function updateMeeting(tx: ClubTx, clubId: string, id: string, set:
     .where(and(eq(meeting.clubId, clubId), eq(meeting.id, id)));
 }
 
+/** Puts a meeting away, or brings it back. */
+export async function markArchived(tx: ClubTx, clubId: string, id: string, archived: boolean): Promise<void> {
+  await tx
+    .update(meeting)
+    .set({ archivedAt: archived ? sql`now()` : null })
+    .where(and(eq(meeting.clubId, clubId), eq(meeting.id, id)));
+}
+
+/** Whether any meeting of the club, also an archived one, has this code. */
+export async function isJoinCodeTaken(tx: ClubTx, clubId: string, joinCode: string): Promise<boolean> {
+  const rows = await tx
+    .select({ id: meeting.id })
+    .from(meeting)
+    .where(and(eq(meeting.clubId, clubId), eq(meeting.joinCode, joinCode)));
+  return rows.length > 0;
+}
+
+/** The slugs of all clubs in which this code lets drivers in: codes are unique in a club only. */
+export async function selectSlugsByJoinCode(db: Database, joinCode: string): Promise<string[]> {
+  const rows = await db.clubless
+    .select({ slug: club.slug })
+    .from(meeting)
+    .innerJoin(club, eq(club.id, meeting.clubId))
+    .where(and(eq(meeting.joinCode, joinCode), isNull(meeting.archivedAt)))
+    .orderBy(asc(club.createdAt));
+  return rows.map((row) => row.slug);
+}
+
 /** Races of a meeting in the order in which they are run. */
 export async function selectRaces(tx: ClubTx, clubId: string, meetingId: string): Promise<Race[]> {
   const rows = await tx
@@ -81,11 +111,7 @@ export async function insertRace(tx: ClubTx, row: typeof race.$inferInsert): Pro
   await tx.insert(race).values(row);
 }
 
-export async function updateRace(
-  tx: ClubTx,
-  key: { clubId: string; meetingId: string; id: string },
-  set: Partial<RaceSet>,
-): Promise<void> {
+export async function updateRace(tx: ClubTx, key: MeetingKey, set: Partial<RaceSet>): Promise<void> {
   await tx
     .update(race)
     .set(set)
@@ -93,7 +119,7 @@ export async function updateRace(
 }
 
 /** Takes a race away with its entries and heats; fails when a heat of it has facts. */
-export async function deleteRace(tx: ClubTx, key: { clubId: string; meetingId: string; id: string }): Promise<void> {
+export async function deleteRace(tx: ClubTx, key: MeetingKey): Promise<void> {
   // Lanes and marshals of its heats hold entries: heats go first.
   await tx
     .delete(heat)
@@ -118,33 +144,25 @@ export async function insertEntries(tx: ClubTx, rows: readonly (typeof entry.$in
   if (rows.length > 0) await tx.insert(entry).values([...rows]);
 }
 
-export async function updateEntry(
-  tx: ClubTx,
-  key: { clubId: string; meetingId: string; id: string },
-  set: { carId?: string | null; withdrawnAt?: Date | null },
-): Promise<void> {
+export async function updateEntryCar(tx: ClubTx, key: MeetingKey, carId: string | null): Promise<void> {
+  await tx.update(entry).set({ carId }).where(entryIs(key));
+}
+
+/** Notes that a driver went home, or came back. */
+export async function markWithdrawn(tx: ClubTx, key: MeetingKey, withdrawn: boolean): Promise<void> {
   await tx
     .update(entry)
-    .set(set)
-    .where(and(eq(entry.clubId, key.clubId), eq(entry.meetingId, key.meetingId), eq(entry.id, key.id)));
+    .set({ withdrawnAt: withdrawn ? sql`now()` : null })
+    .where(entryIs(key));
 }
 
 /** Takes an entry away; fails when a heat names it. */
-export async function deleteEntry(tx: ClubTx, key: { clubId: string; meetingId: string; id: string }): Promise<void> {
-  await tx
-    .delete(entry)
-    .where(and(eq(entry.clubId, key.clubId), eq(entry.meetingId, key.meetingId), eq(entry.id, key.id)));
+export async function deleteEntry(tx: ClubTx, key: MeetingKey): Promise<void> {
+  await tx.delete(entry).where(entryIs(key));
 }
 
-/** How many meetings each driver was entered in, for the order of a pick list. */
-export async function countMeetingsByDriver(tx: ClubTx, clubId: string): Promise<ReadonlyMap<string, number>> {
-  const rows = await tx
-    .select({ driverId: entry.driverId, meetings: count(sql`distinct ${entry.meetingId}`) })
-    .from(entry)
-    .where(eq(entry.clubId, clubId))
-    .groupBy(entry.driverId);
-  return new Map(rows.map((row) => [row.driverId, row.meetings]));
-}
+const entryIs = (key: MeetingKey) =>
+  and(eq(entry.clubId, key.clubId), eq(entry.meetingId, key.meetingId), eq(entry.id, key.id));
 
 const tables = { r: race, e: entry, h: heat } as const;
 

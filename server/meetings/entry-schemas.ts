@@ -1,0 +1,90 @@
+import { z } from 'zod';
+import { drivers } from '../../views/texts/en/drivers.ts';
+import { fields } from '../../views/texts/en/fields.ts';
+import { meetings } from '../../views/texts/en/meetings.ts';
+import { type LinesProblem, linesMax, nicknameMax, readNicknames } from '../drivers/nicknames.ts';
+import { choiceField, nameField, optionalField } from '../shared/fields.ts';
+
+const t = meetings.entries;
+
+const nickname = nameField(nicknameMax);
+
+/** Several fields of one name: browsers send a text for one of them, nothing for none. */
+export const listField = z
+  .union([z.string(), z.array(z.string())])
+  .default([])
+  .transform((typed) => (typeof typed === 'string' ? [typed] : typed));
+
+/** Nicknames, one a line; none at all is allowed. */
+const nicknameLines = z
+  .string()
+  .default('')
+  .transform((typed, ctx): string[] => {
+    const read = readNicknames(typed);
+    if ('nicknames' in read) return read.nicknames.map((line) => line.nickname);
+    if (read.problem.kind === 'empty') return [];
+    ctx.addIssue({ code: 'custom', message: sentenceFor(read.problem) });
+    return z.NEVER;
+  });
+
+function sentenceFor(problem: Exclude<LinesProblem, { kind: 'empty' }>): string {
+  switch (problem.kind) {
+    case 'many':
+      return drivers.tooManyLines(linesMax);
+    case 'twice':
+      return drivers.line(problem.line, drivers.twice(problem.nickname, problem.before));
+    case 'name': {
+      const sentences = {
+        long: fields.nameLong(nicknameMax),
+        characters: fields.nameCharacters,
+        marks: fields.nameMarks,
+      };
+      return drivers.line(problem.line, sentences[problem.problem]);
+    }
+    default:
+      return fields.nameEmpty;
+  }
+}
+
+export const addEntriesSchema = z
+  .object({ driverIds: listField, names: nicknameLines })
+  .refine(({ driverIds, names }) => driverIds.length + names.length > 0, { message: t.nothing, path: ['names'] });
+
+/** What may be done to one entry. */
+export const changeEntrySchema = z.object({
+  act: choiceField(['car', 'withdraw', 'return', 'remove']),
+  carId: z.string().default(''),
+});
+
+/** The field of the car in one race; the id stands as in a form, see `idField`. */
+export const carField = (raceField: string) => `car-${raceField}`;
+
+/** Joining a meeting that has these races, named as in the form; `cars` by race. */
+export function joinSchema(raceFields: readonly string[]) {
+  const cars = Object.fromEntries(raceFields.map((race) => [carField(race), z.string().default('')]));
+  return z
+    .object({
+      code: z.string().default(''),
+      driverId: z.string().default(''),
+      nickname: optionalField(nickname),
+      raceIds: listField,
+    })
+    .and(z.object(cars))
+    .transform((typed) => ({
+      code: typed.code,
+      driverId: typed.driverId,
+      nickname: typed.nickname,
+      raceFields: typed.raceIds,
+      carOf: (raceField: string) => (typed as Record<string, unknown>)[carField(raceField)] as string,
+    }));
+}
+
+export const renameSchema = z.object({ nickname });
+
+/** What a driver may do to an entry of their own. */
+export const changeOwnEntrySchema = z.object({
+  act: choiceField(['car', 'withdraw', 'return', 'enter']),
+  /** The entry; for `enter` the race. */
+  id: z.string().default(''),
+  carId: z.string().default(''),
+});

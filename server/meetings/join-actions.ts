@@ -1,0 +1,174 @@
+import type { ClubTx, Database } from '../../db/client.ts';
+import { sessionHours } from '../accounts/actions.ts';
+import { insertSession, selectSessions } from '../accounts/store.ts';
+import { hashSecret, newSecret } from '../accounts/tokens.ts';
+import { selectCars } from '../drivers/cars-store.ts';
+import { selectDriversByKeys, selectOptionalDriver, updateDriver } from '../drivers/store.ts';
+import { Refusal } from '../errors.ts';
+import { nameKey } from '../shared/names.ts';
+import { changeNight } from './actions.ts';
+import { mayDrive } from './car-choice.ts';
+import { enterDrivers, hasRoom, makeDrivers, setCar } from './entry-actions.ts';
+import { markWithdrawn, type Race, selectEntries, selectRaces } from './store.ts';
+
+/** How long a driver stays signed in: to the end of the night. */
+export const driverHours = sessionHours.driver;
+
+export type Joining = {
+  code: string;
+  driverId: string;
+  /** Comes before `driverId`. */
+  nickname: string | null;
+  /** The races to enter, with the car in each; the empty id is no car named. */
+  races: readonly { id: string; carId: string }[];
+};
+
+export type JoinTrouble =
+  | 'code'
+  | 'full'
+  | 'name taken'
+  | 'name missing'
+  | 'driver taken'
+  | 'race missing'
+  /** The car belongs to another driver or another class. */
+  | { carIn: string };
+
+/** Drivers who have joined this meeting on a device of their own. */
+export async function driversWithDevice(tx: ClubTx, meetingId: string): Promise<ReadonlySet<string>> {
+  const sessions = await selectSessions(tx);
+  return new Set(sessions.flatMap((one) => (one.meetingId === meetingId && one.driverId ? [one.driverId] : [])));
+}
+
+/**
+ * Lets somebody with the code into a meeting: as a driver of the club or as a new one, into the races they choose, and
+ * signs their browser in for the night. Whoever the director entered before may choose no further race.
+ *
+ * @returns the secret of their cookie, or what stands in the way; then nothing was changed
+ */
+export async function joinMeeting(
+  db: Database,
+  clubId: string,
+  meetingId: string,
+  joining: Joining,
+): Promise<{ secret: string } | JoinTrouble> {
+  return changeNight(
+    db,
+    clubId,
+    meetingId,
+    async (tx, meeting) => {
+      if (meeting.joinCode === null || meeting.joinCode !== joining.code || meeting.archivedAt !== null) return 'code';
+      const all = await selectRaces(tx, clubId, meetingId);
+      const chosen = joining.races.flatMap(({ id, carId }) => {
+        const race = all.find((one) => one.id === id);
+        return race ? [{ race, carId }] : [];
+      });
+      const trouble = await joinTrouble(tx, clubId, meetingId, joining, chosen);
+      if (trouble) return trouble;
+      const driver = await joiningDriver(tx, clubId, joining);
+      if (typeof driver === 'string') return driver;
+      for (const { race, carId } of chosen) await enterDrivers(tx, race, [driver.id], carId === '' ? null : carId);
+      const secret = newSecret();
+      await insertSession(tx, {
+        clubId,
+        tokenHash: hashSecret(secret),
+        role: 'driver',
+        label: driver.nickname,
+        driverId: driver.id,
+        meetingId,
+        hours: driverHours,
+      });
+      return { secret };
+    },
+    { names: true },
+  );
+}
+
+async function joinTrouble(
+  tx: ClubTx,
+  clubId: string,
+  meetingId: string,
+  joining: Joining,
+  chosen: readonly { race: Race; carId: string }[],
+): Promise<JoinTrouble | null> {
+  const { nickname, driverId } = joining;
+  if (nickname === null && driverId === '') return 'name missing';
+  const entries = await selectEntries(tx, clubId, meetingId);
+  const entered = nickname === null && entries.some((entry) => entry.driverId === driverId);
+  if (chosen.length === 0 && !entered) return 'race missing';
+  if (nickname === null && (await driversWithDevice(tx, meetingId)).has(driverId)) return 'driver taken';
+  const cars = await selectCars(tx, clubId);
+  const notTheirs = chosen.find(
+    ({ race, carId }) =>
+      carId !== '' &&
+      !cars.some((car) => car.id === carId && mayDrive(car, race.classId, nickname === null ? driverId : null)),
+  );
+  if (notTheirs) return { carIn: notTheirs.race.id };
+  const more = nickname === null ? { driverIds: [driverId], names: [] } : { driverIds: [], names: [nickname] };
+  return (await hasRoom(tx, clubId, meetingId, more)) ? null : 'full';
+}
+
+async function joiningDriver(
+  tx: ClubTx,
+  clubId: string,
+  { nickname, driverId }: Joining,
+): Promise<{ id: string; nickname: string } | 'name taken' | 'name missing'> {
+  if (nickname === null) {
+    const driver = await selectOptionalDriver(tx, clubId, driverId);
+    return driver && driver.archivedAt === null ? driver : 'name missing';
+  }
+  const made = await makeDrivers(tx, clubId, [nickname]);
+  const [id] = Array.isArray(made) ? made : [];
+  return id === undefined ? 'name taken' : { id, nickname };
+}
+
+/** Changes a driver's own nickname. */
+export async function renameSelf(
+  db: Database,
+  clubId: string,
+  meetingId: string,
+  driverId: string,
+  nickname: string,
+): Promise<'done' | 'name taken'> {
+  return changeNight(
+    db,
+    clubId,
+    meetingId,
+    async (tx) => {
+      const driver = await selectOptionalDriver(tx, clubId, driverId);
+      if (!driver) throw new Refusal('notFound');
+      const nicknameKey = nameKey(nickname);
+      // An imported meeting may have brought a namesake: who keeps the nickname may go on sharing it.
+      if (nicknameKey !== driver.nicknameKey && (await selectDriversByKeys(tx, clubId, [nicknameKey])).length > 0) {
+        return 'name taken';
+      }
+      await updateDriver(tx, clubId, driverId, { nickname, nicknameKey, public: driver.public });
+      return 'done';
+    },
+    { names: true },
+  );
+}
+
+export type OwnChange = { act: 'car' | 'withdraw' | 'return' | 'enter'; id: string; carId: string };
+
+/** Changes an entry of the driver's own, or enters them in one more race. Anybody else's entry is not found. */
+export async function changeOwnEntry(
+  db: Database,
+  clubId: string,
+  meetingId: string,
+  driverId: string,
+  change: OwnChange,
+): Promise<void> {
+  await changeNight(db, clubId, meetingId, async (tx) => {
+    if (change.act === 'enter') {
+      const race = (await selectRaces(tx, clubId, meetingId)).find((one) => one.id === change.id);
+      if (!race) throw new Refusal('notFound');
+      return enterDrivers(tx, race, [driverId]);
+    }
+    const entries = await selectEntries(tx, clubId, meetingId);
+    const entry = entries.find((one) => one.id === change.id && one.driverId === driverId);
+    if (!entry) throw new Refusal('notFound');
+    return change.act === 'car'
+      ? setCar(tx, entry, change.carId)
+      : markWithdrawn(tx, { clubId, meetingId, id: entry.id }, change.act === 'withdraw');
+  });
+}
