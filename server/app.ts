@@ -1,6 +1,7 @@
 import Fastify, { type FastifyInstance } from 'fastify';
 import type { Database } from '../db/client.ts';
 import { accountRoutes } from './accounts/routes.ts';
+import { archiveRoutes } from './archive/routes.ts';
 import type { Clock } from './clock.ts';
 import { clubRoutes } from './clubs/routes.ts';
 import type { Config } from './config.ts';
@@ -8,6 +9,8 @@ import { carRoutes } from './drivers/cars-routes.ts';
 import { classRoutes } from './drivers/classes-routes.ts';
 import { driverRoutes } from './drivers/routes.ts';
 import { live } from './live/plugin.ts';
+import { controlRoutes } from './night/control-routes.ts';
+import { timekeeperRoutes } from './night/timekeeper-routes.ts';
 import { watches } from './night/watch.ts';
 import { assets } from './plugins/assets.ts';
 import { club } from './plugins/club.ts';
@@ -20,6 +23,7 @@ import { links } from './plugins/links.ts';
 import { pages } from './plugins/pages.ts';
 import { security } from './plugins/security.ts';
 import { session } from './plugins/session.ts';
+import { resultRoutes } from './results/routes.ts';
 import { trackRoutes } from './tracks/routes.ts';
 
 /** What the program is made of, in order: plugins first, then one line a feature. Never listens. */
@@ -54,5 +58,9 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
   await app.register(driverRoutes);
   await app.register(classRoutes);
   await app.register(carRoutes);
+  await app.register(resultRoutes);
+  await app.register(controlRoutes);
+  await app.register(timekeeperRoutes);
+  await app.register(archiveRoutes);
   return app;
 }

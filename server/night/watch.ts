@@ -6,7 +6,7 @@ import { isRuling } from '../heats/facts.ts';
 import { extendHeat, type HeatState } from '../heats/fold.ts';
 import { selectTrackFactsAfter } from '../heats/store.ts';
 import { countMeeting } from '../results/count.ts';
-import { type StoredMeeting, selectOptionalStoredMeeting } from '../results/store.ts';
+import { selectOptionalStoredMeeting } from '../results/store.ts';
 import { heatAt } from '../results/windows.ts';
 import { selectCrossingsAfter, selectDevices } from '../timing/store.ts';
 import { selectLanes, selectOptionalTrack } from '../tracks/store.ts';
