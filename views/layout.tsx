@@ -55,7 +55,19 @@ interface PageProps {
  */
 const htmxConfig = JSON.stringify({ includeIndicatorCSS: false, extensions: 'sse' });
 
-const styleSheets = ['tokens', 'base', 'frame', 'forms', 'tables', 'components', 'timeline', 'charts', 'pack'];
+const styleSheets = [
+  'tokens',
+  'base',
+  'frame',
+  'forms',
+  'choices',
+  'tables',
+  'components',
+  'race',
+  'timeline',
+  'charts',
+  'pack',
+];
 const themeColours = { paper: '#f5f2e9', hall: '#0c1214' } as const;
 
 /** The frame of every page. */

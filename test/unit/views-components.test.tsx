@@ -185,7 +185,13 @@ test('every notice and every heat state has its own shape and word', () => {
 });
 
 describe('clock', () => {
-  const clock = { atUs: 1_000_000_000, leftUs: 107_300_000, elapsedUs: 72_700_000, totalUs: 180_000_000, running: true };
+  const clock = {
+    atUs: 1_000_000_000,
+    leftUs: 107_300_000,
+    elapsedUs: 72_700_000,
+    totalUs: 180_000_000,
+    running: true,
+  };
 
   test('is right without a script: digits, bar and the facts that a script goes on from', () => {
     const all = elements(<ClockBar clock={clock} />);

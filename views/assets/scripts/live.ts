@@ -21,10 +21,10 @@ const stream = () => document.querySelector<StreamElement>('[hx-sse\\:connect]')
 /** Writes the state of the connection in words. */
 function show(state: 'live' | 'late' | 'ended'): void {
   live = state === 'live';
+  const seconds = Math.round((performance.now() - heardMs) / 1000);
   for (const element of document.querySelectorAll<HTMLElement>('[data-live-state]')) {
-    const seconds = Math.round((performance.now() - heardMs) / 1000);
-    const words = element.dataset[`word${state[0]?.toUpperCase()}${state.slice(1)}`] ?? '';
-    const text = words.replace('{n}', String(seconds));
+    const { wordLive = '', wordLate = '', wordEnded = '' } = element.dataset;
+    const text = { live: wordLive, late: wordLate.replace('{n}', String(seconds)), ended: wordEnded }[state];
     if (element.textContent !== text) element.textContent = text;
     element.dataset.liveState = state;
   }
