@@ -12,7 +12,8 @@ export async function insertTrack(
   lanes: readonly NewLane[],
 ): Promise<void> {
   await tx.insert(track).values(row);
-  await tx.insert(lane).values(lanes.map((l) => ({ ...l, clubId: row.clubId, trackId: row.id })));
+  // A track that came with a meeting log may have no lanes.
+  if (lanes.length > 0) await tx.insert(lane).values(lanes.map((l) => ({ ...l, clubId: row.clubId, trackId: row.id })));
 }
 
 /** Tracks that are in use, by name; those that came with an imported meeting only on demand. */

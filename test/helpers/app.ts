@@ -1,11 +1,11 @@
 import type { FastifyInstance, InjectOptions, LightMyRequestResponse } from 'fastify';
-import { insertSession } from '../../server/accounts/store.ts';
+import { type Database, openDatabase } from '../../db/client.ts';
 import type { Role } from '../../server/accounts/roles.ts';
+import { insertSession } from '../../server/accounts/store.ts';
 import { hashSecret, newSecret } from '../../server/accounts/tokens.ts';
 import { buildApp } from '../../server/app.ts';
 import { fixedClock } from '../../server/clock.ts';
 import { readConfig } from '../../server/config.ts';
-import { type Database, openDatabase } from '../../db/client.ts';
 import { createTestDatabase } from './postgres.ts';
 
 export type TestApp = {
@@ -62,6 +62,20 @@ export class Visitor {
       url,
       headers: { 'content-type': 'application/x-www-form-urlencoded' },
       payload: body.toString(),
+    });
+  }
+
+  /** Posts a form that carries a file. */
+  async upload(url: string, field: string, file: { name: string; bytes: Uint8Array }): Promise<LightMyRequestResponse> {
+    const form = new FormData();
+    form.set('csrf', this.#token);
+    form.set(field, new Blob([new Uint8Array(file.bytes)]), file.name);
+    const encoded = new Response(form);
+    return this.#send({
+      method: 'POST',
+      url,
+      headers: { 'content-type': encoded.headers.get('content-type') ?? '' },
+      payload: Buffer.from(await encoded.arrayBuffer()),
     });
   }
 
