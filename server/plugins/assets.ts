@@ -5,9 +5,11 @@ import { fileURLToPath } from 'node:url';
 import files from '@fastify/static';
 import fp from 'fastify-plugin';
 
+const here = path.dirname(fileURLToPath(import.meta.url));
+
 /** The folder that holds package.json: the same for the sources and for dist/. */
 export function projectRoot(): string {
-  let folder = path.dirname(fileURLToPath(import.meta.url));
+  let folder = here;
   while (!existsSync(path.join(folder, 'package.json'))) folder = path.dirname(folder);
   return folder;
 }
@@ -20,31 +22,26 @@ export const assets = fp(
     const folderOf = (name: string) => path.dirname(require.resolve(`${name}/package.json`));
     const folders: [prefix: string, folder: string, allowed: RegExp][] = [
       ['/assets/', path.join(root, 'views/assets'), /\.(css|svg|ico|png)$/],
-      // Browser scripts are TypeScript like everything else; tsc puts them here.
-      ['/assets/scripts/', path.join(root, 'dist/views/assets/scripts'), /\.js$/],
+      // Browser scripts are TypeScript like everything else; they lie where tsc puts them, beside the built server.
+      ['/assets/scripts/', path.join(here, '../../views/assets/scripts'), /\.js$/],
       ['/assets/vendor/', path.join(folderOf('htmx.org'), 'dist'), /\/(htmx|ext\/hx-sse)\.min\.js$/],
     ];
     for (const face of ['next', 'mono']) {
       const name = `@fontsource-variable/atkinson-hyperlegible-${face}`;
       folders.push([`/assets/fonts/${face}/`, path.join(folderOf(name), 'files'), /\.woff2$/]);
     }
-    await app.register(async (scope) => {
-      scope.addHook('onRoute', (route) => {
-        route.config = { ...route.config, access: 'everyone' };
+    for (const [prefix, folder, allowed] of folders) {
+      await app.register(files, {
+        root: folder,
+        prefix,
+        decorateReply: false,
+        allowedPath: (name) => allowed.test(name),
+        index: false,
+        cacheControl: true,
+        // Fonts and libraries change only with a release; our own files are asked for again by their ETag.
+        maxAge: prefix.includes('fonts') || prefix.includes('vendor') ? '1d' : 0,
       });
-      for (const [prefix, folder, allowed] of folders) {
-        await scope.register(files, {
-          root: folder,
-          prefix,
-          decorateReply: false,
-          allowedPath: (name) => allowed.test(name),
-          index: false,
-          cacheControl: true,
-          // Fonts and libraries change only with a release; our own files are asked for again by their ETag.
-          maxAge: prefix.includes('fonts') || prefix.includes('vendor') ? '1d' : 0,
-        });
-      }
-    });
+    }
   },
   { name: 'assets', dependencies: ['session'] },
 );
