@@ -112,11 +112,14 @@ function PackLine({ row, span, id }: { row: PackRow; span: number; id: string })
         <LaneMark lane={lane} size="wall" />
       </td>
       <th class="pack-name" scope="row">
-        <span class="pack-name-text">{row.name}</span>
+        <bdi class="pack-name-text">{row.name}</bdi>
         <Ribbon lane={lane} percent={ribbonPercent(row.gapLaps, span)} />
       </th>
       {own}
-      <td class="pack-race">{row.inRace}</td>
+      <td class="pack-race">
+        {row.inRace ? <span class="pack-race-word">{common.pack.race} </span> : null}
+        {row.inRace}
+      </td>
       <td class="pack-gap">{row.gap}</td>
       <td class="pack-laps">{row.laps}</td>
     </tr>

@@ -73,6 +73,7 @@ export const common = {
     lastLap: 'Last lap',
     delta: 'Against own pace',
     inRace: 'In the race',
+    race: 'race',
     gap: 'Gap',
     laps: 'Laps',
     startsIn: 'starts in',
