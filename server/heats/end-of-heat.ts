@@ -22,8 +22,8 @@ export function endByClock(plan: HeatPlan, events: readonly HeatEvent[], clock: 
  * with `firstTo` any one lane ends it.
  *
  * The end decides which crossings still count and so which laps there are, yet there is nothing to iterate: no
- * crossing at or before the end is judged by the end. So the lanes may have been counted under any clock whose end is
- * not before the true one: an end found here that differs from that clock's is where to count up to next.
+ * crossing at or before the end is judged by the end. So lanes counted on a clock with whatever end tell whether that
+ * end is right: it is when it is the one found here. On a clock without end they tell the end itself.
  */
 export function endOfHeat(plan: HeatPlan, byClockUs: number, clock: RaceClock, lanes: readonly LaneState[]): number {
   if (!endsByLaps(plan) || clock.startUs === never) return byClockUs;

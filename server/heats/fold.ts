@@ -1,9 +1,9 @@
 import { endByClock, endOfHeat, endsByLaps } from './end-of-heat.ts';
 import type { ClockBitsOf, Crossing, HeatEvent, HeatFacts, Ruling } from './facts.ts';
 import { comesNext, foldLane, type LaneState, takeIn } from './lane.ts';
-import { type LaneRules, laneRules } from './lane-rules.ts';
+import { laneRules } from './lane-rules.ts';
 import { byNumber, crossingId, inOrder } from './order.ts';
-import type { HeatPlan, LanePlan } from './plan.ts';
+import type { HeatPlan } from './plan.ts';
 import { never, type RaceClock, raceClock } from './race-clock.ts';
 import { type StandingRulings, standingRulings } from './standing-rulings.ts';
 
@@ -64,11 +64,9 @@ export function extendHeat(state: HeatState, more: Partial<HeatFacts>): HeatStat
   if (crossings.length === 0) return state;
 
   const added = byLane(state.plan, state.standing, crossings);
-  const lanes = state.lanes.map((lane, i) => extendLane(state, lane, added[i] as LaneCrossings));
-  const extended = { ...state, lanes };
-  return endOfHeat(state.plan, state.byClockUs, state.clock, lanes) === state.clock.endUs
-    ? { ...extended, lanes: lanes.map((lane) => underClock(state, lane)) }
-    : settle(extended, lanes.map(crossingsOfLane));
+  const lanes = state.lanes.map((lane, i) => extendLane(lane, added[i] as LaneCrossings));
+  const endUs = endOfHeat(state.plan, state.byClockUs, state.clock, lanes);
+  return endUs === state.clock.endUs ? { ...state, lanes } : settle(state, lanes.map(crossingsOfLane));
 }
 
 function news<T extends { readonly n: number }>(known: readonly T[], more: readonly T[] = []): readonly T[] {
@@ -81,7 +79,7 @@ function settle(state: HeatState, crossings: readonly LaneCrossings[]): HeatStat
   const foldOn = (clock: RaceClock): LaneState[] =>
     plan.lanes.map((lane, i) => {
       const { own, movedAway } = crossings[i] as LaneCrossings;
-      return foldLane(rulesOn(state, lane, clock), own, movedAway);
+      return foldLane(laneRules(plan, lane, clock, state.standing, state.bitsOf), own, movedAway);
     });
   const unended = endsByLaps(plan) ? foldOn(endless) : null;
   const endUs = unended === null ? byClockUs : endOfHeat(plan, byClockUs, endless, unended);
@@ -90,31 +88,15 @@ function settle(state: HeatState, crossings: readonly LaneCrossings[]): HeatStat
   return { ...state, clock, lanes: foldOn(clock) };
 }
 
-/**
- * A lane with more crossings. Where they come after all others they are taken in; otherwise the lane is counted anew,
- * on the endless clock if laps can end the heat: what lay beyond the end so far may have moved it.
- */
-function extendLane(state: HeatState, lane: LaneState, added: LaneCrossings): LaneState {
+/** A lane with more crossings: taken in where they come after all others, otherwise counted anew. */
+function extendLane(lane: LaneState, added: LaneCrossings): LaneState {
   const [first] = added.own;
   if (added.movedAway.length === 0) {
     if (first === undefined) return lane;
     if (comesNext(lane, first)) return added.own.reduce(takeIn, lane);
   }
-  const known = crossingsOfLane(lane);
-  const own = inOrder([...known.own, ...added.own]);
-  const movedAway = inOrder([...known.movedAway, ...added.movedAway]);
-  return foldLane(rulesOn(state, lane.rules, endsByLaps(state.plan) ? state.endless : state.clock), own, movedAway);
-}
-
-/** The lane on the heat's clock, after the end turned out to be where it was. */
-function underClock(state: HeatState, lane: LaneState): LaneState {
-  if (lane.rules.clock === state.clock) return lane;
   const { own, movedAway } = crossingsOfLane(lane);
-  return foldLane(rulesOn(state, lane.rules, state.clock), own, movedAway);
-}
-
-function rulesOn(state: HeatState, lane: LanePlan, clock: RaceClock): LaneRules {
-  return laneRules(state.plan, lane, clock, state.standing, state.bitsOf);
+  return foldLane(lane.rules, inOrder([...own, ...added.own]), inOrder([...movedAway, ...added.movedAway]));
 }
 
 /** Sorts crossings into the lanes of the plan, as the standing `move` rulings say. */

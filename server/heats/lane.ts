@@ -1,7 +1,7 @@
 import { AppendList } from './append-list.ts';
 import type { Crossing, Verdict } from './facts.ts';
 import type { LaneRules } from './lane-rules.ts';
-import { type Lap, lapsCompleted, timeLap } from './laps.ts';
+import { type Lap, type LapTiming, lapsCompleted, timeLap } from './laps.ts';
 import { compareCrossings, crossingId } from './order.ts';
 import { never } from './race-clock.ts';
 import { verdictOn } from './verdict.ts';
@@ -78,39 +78,76 @@ export function comesNext(lane: LaneState, crossing: Crossing): boolean {
   return lane.latest === null || compareCrossings(lane.latest, crossing) < 0;
 }
 
+/** What one more crossing changes of a lane, apart from the crossing itself. */
+type Progress = Pick<LaneState, 'laps' | 'goalAtUs' | 'fastestUs' | 'falseStart' | 'opening' | 'ruledSoFar'>;
+
 /** The lane with one more crossing, which comes after all others: constant time. */
 export function takeIn(lane: LaneState, crossing: Crossing): LaneState {
   const { rules, opening } = lane;
   const judged = judgedValue(rules, crossing);
-  const completes = opening !== null || (rules.start !== 'ahead' && crossing.atUs >= rules.startUs);
-  const timing = completes ? timeLap(rules, opening, crossing) : null;
+  const timing = isLapUnderWay(lane, crossing) ? timeLap(rules, opening, crossing) : null;
   const soFar = { lapCount: lane.laps.length, opened: opening !== null, lapUs: timing?.durationUs ?? null };
   const verdict = verdictOn(rules, soFar, crossing, judged);
-  const heard = { ...lane, latest: crossing, crossings: lane.crossings.append({ crossing, verdict }) };
-
-  if (verdict === 'ruled out') return markRuled(heard, crossing);
-  if (verdict === 'early') return noteFalseStart(heard, crossing);
-  // Before the heat is started there is no clock to count laps by.
-  if (verdict !== 'counts' || rules.clock.startUs === never) return heard;
-
-  // The lap that this crossing opens is ruled if this end of it is.
-  const opened = { ...heard, opening: crossing, ruledSoFar: isRuled(rules, crossing) };
-  if (timing === null) return opened;
-  const ruled = lane.ruledSoFar || opened.ruledSoFar;
-  return addLaps(opened, lapsCompleted(rules, lane.laps.length, opening, crossing, timing, judged ?? 1, ruled));
+  const next = progress(lane, crossing, verdict, judged ?? 1, timing);
+  // Spelled out: copying a lane by spreading it would take most of the time of a fold.
+  return {
+    rules,
+    crossings: lane.crossings.append({ crossing, verdict }),
+    laps: next.laps,
+    movedAway: lane.movedAway,
+    goalAtUs: next.goalAtUs,
+    fastestUs: next.fastestUs,
+    falseStart: next.falseStart,
+    latest: crossing,
+    opening: next.opening,
+    ruledSoFar: next.ruledSoFar,
+  };
 }
 
-/** The lane with the laps that its latest crossing completes. */
-function addLaps(lane: LaneState, added: readonly Lap[]): LaneState {
-  const { goal, standingFastest } = lane.rules;
-  let { laps, fastestUs, goalAtUs } = lane;
-  for (const lap of added) {
-    laps = laps.append(lap);
-    const clean = lap.flags.length === 0 || (standingFastest && lap.flags.length === 1 && lap.flags[0] === 'standing');
-    if (clean && (fastestUs === null || lap.durationUs < fastestUs)) fastestUs = lap.durationUs;
-    if (lap.n === goal) goalAtUs = lap.closing.atUs;
+function progress(
+  lane: LaneState,
+  crossing: Crossing,
+  verdict: Verdict,
+  parts: number,
+  timing: LapTiming | null,
+): Progress {
+  switch (verdict) {
+    case 'ruled out':
+      return markRuled(lane, crossing);
+    case 'early':
+      return noteFalseStart(lane, crossing);
+    case 'counts':
+      // Before the heat is started there is no clock to count laps by.
+      return lane.rules.clock.startUs === never ? lane : countIn(lane, crossing, parts, timing);
+    default:
+      return lane;
   }
-  return { ...lane, laps, fastestUs, goalAtUs };
+}
+
+/** Completes the lap under way, if one is (`timing`), and opens the next. */
+function countIn(lane: LaneState, crossing: Crossing, parts: number, timing: LapTiming | null): Progress {
+  const { rules, opening, falseStart } = lane;
+  const endIsRuled = isRuled(rules, crossing);
+  let { laps, fastestUs, goalAtUs } = lane;
+  if (timing !== null) {
+    const ruled = lane.ruledSoFar || endIsRuled;
+    for (const lap of lapsCompleted(rules, laps.length, opening, crossing, timing, parts, ruled)) {
+      laps = laps.append(lap);
+      if (mayBeFastest(rules, lap) && (fastestUs === null || lap.durationUs < fastestUs)) fastestUs = lap.durationUs;
+      if (lap.n === rules.goal) goalAtUs = crossing.atUs;
+    }
+  }
+  return { laps, fastestUs, goalAtUs, falseStart, opening: crossing, ruledSoFar: endIsRuled };
+}
+
+/** Only a lap without flags may be a fastest lap; where the club allows it, `standing` alone does no harm. */
+function mayBeFastest({ standingFastest }: LaneRules, { flags }: Lap): boolean {
+  return flags.length === 0 || (standingFastest && flags.length === 1 && flags[0] === 'standing');
+}
+
+/** Whether a crossing that counts now would complete a lap: under line ahead the first one only opens one. */
+function isLapUnderWay({ rules, opening }: LaneState, crossing: Crossing): boolean {
+  return opening !== null || (rules.start !== 'ahead' && crossing.atUs >= rules.startUs);
 }
 
 /** The lane past a crossing that is treated as another lane's. */
@@ -118,11 +155,9 @@ function passOver(lane: LaneState, away: Crossing): LaneState {
   return { ...markRuled(lane, away), latest: away };
 }
 
-/** Flags the lap in which a crossing lies that was ruled out or moved away: the one under way, if one is. */
+/** A crossing that was ruled out or moved away makes the lap `ruled` in which it lies. */
 function markRuled(lane: LaneState, crossing: Crossing): LaneState {
-  const { start, startUs } = lane.rules;
-  const underWay = lane.opening !== null || (start !== 'ahead' && crossing.atUs >= startUs);
-  return underWay && !lane.ruledSoFar ? { ...lane, ruledSoFar: true } : lane;
+  return isLapUnderWay(lane, crossing) ? { ...lane, ruledSoFar: true } : lane;
 }
 
 function noteFalseStart(lane: LaneState, crossing: Crossing): LaneState {
