@@ -49,7 +49,7 @@ export function WallNext({ title, lanes, marshals, full, id = 'wall-next' }: Wal
         {lanes.map(({ lane, name }) => (
           <li key={lane.number}>
             <LaneMark lane={lane} size="wall" />
-            <span class="wall-name">{name}</span>
+            <bdi class="wall-name">{name}</bdi>
           </li>
         ))}
       </ol>
