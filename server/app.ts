@@ -1,5 +1,6 @@
 import Fastify, { type FastifyInstance } from 'fastify';
 import type { Database } from '../db/client.ts';
+import { peopleRoutes } from './accounts/people-routes.ts';
 import { accountRoutes } from './accounts/routes.ts';
 import { archiveRoutes } from './archive/routes.ts';
 import type { Clock } from './clock.ts';
@@ -8,9 +9,11 @@ import type { Config } from './config.ts';
 import { carRoutes } from './drivers/cars-routes.ts';
 import { classRoutes } from './drivers/classes-routes.ts';
 import { driverRoutes } from './drivers/routes.ts';
+import { helpRoutes } from './help/routes.ts';
 import { live } from './live/plugin.ts';
 import { controlRoutes } from './night/control-routes.ts';
 import { timekeeperRoutes } from './night/timekeeper-routes.ts';
+import { wallRoutes } from './night/wall-routes.ts';
 import { watches } from './night/watch.ts';
 import { assets } from './plugins/assets.ts';
 import { club } from './plugins/club.ts';
@@ -24,6 +27,7 @@ import { pages } from './plugins/pages.ts';
 import { security } from './plugins/security.ts';
 import { session } from './plugins/session.ts';
 import { resultRoutes } from './results/routes.ts';
+import { timingRoutes } from './timing/routes.ts';
 import { trackRoutes } from './tracks/routes.ts';
 
 /** What the program is made of, in order: plugins first, then one line a feature. Never listens. */
@@ -52,15 +56,19 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
   await app.register(links);
   await app.register(live);
 
+  await app.register(helpRoutes);
   await app.register(clubRoutes);
   await app.register(accountRoutes);
+  await app.register(peopleRoutes);
   await app.register(trackRoutes);
+  await app.register(timingRoutes);
   await app.register(driverRoutes);
   await app.register(classRoutes);
   await app.register(carRoutes);
   await app.register(resultRoutes);
   await app.register(controlRoutes);
   await app.register(timekeeperRoutes);
+  await app.register(wallRoutes);
   await app.register(archiveRoutes);
   return app;
 }
