@@ -3,6 +3,7 @@ import { errors as sentences } from '../views/texts/en/errors.ts';
 /** The catalogue: every way a request is refused, with its HTTP status and the sentence a person reads. */
 const catalogue = {
   notFound: { status: 404, sentence: sentences.notFound },
+  noToken: { status: 401, sentence: sentences.noToken },
   notAllowedDirector: { status: 403, sentence: sentences.notAllowedDirector },
   notAllowedTiming: { status: 403, sentence: sentences.notAllowedTiming },
   notAllowedDriver: { status: 403, sentence: sentences.notAllowedDriver },

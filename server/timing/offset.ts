@@ -36,6 +36,9 @@ export type ClockReport = {
   /** Server's instant at which the report came in. */
   readonly receivedUs: number;
   readonly rttUs: number | null;
+  /** After how long the device gives a request up; a longer way means that its clock stood still, as in a phone that
+   * slept. Null for a device that may wait for ever. */
+  readonly longestWayUs: number | null;
 };
 
 export type ClockReading = {
@@ -70,7 +73,9 @@ export function readClock(before: ClockState | null, report: ClockReport): Clock
   const rawUs = report.receivedUs - report.sentUs;
   const wraps = report.bits === 32 && before ? Math.round((rawUs - lastOffsetUs(before)) / wrapUs) : 0;
   const now: OffsetSample = { atUs: report.receivedUs, offsetUs: rawUs - wraps * wrapUs };
-  const samples = before ? withSample(before.samples, now) : [now];
+  const stoodStill =
+    before && envelopeUs(before.samples, now, before.ratePpb) + (report.longestWayUs ?? Infinity) < now.offsetUs;
+  const samples = before && !stoodStill ? withSample(before.samples, now) : [now];
   const leastRttUs = least(before?.leastRttUs ?? null, report.rttUs);
   const ratePpb = samples === before?.samples ? before.ratePpb : rateOf(samples, before?.ratePpb ?? 0);
   const changed = samples !== before?.samples || leastRttUs !== before.leastRttUs;
@@ -109,7 +114,7 @@ function withSample(samples: readonly OffsetSample[], now: OffsetSample): readon
   return [...others, now].sort((a, b) => a.atUs - b.atUs).slice(-keptStretches);
 }
 
-/** The least offset that the samples allow at the instant of `now`, before anything is taken off for the way. */
+/** The least offset that these samples and `now` allow at the instant of `now`; nothing is taken off for the way. */
 function envelopeUs(samples: readonly OffsetSample[], now: OffsetSample, ratePpb: number): number {
   let leastUs = now.offsetUs;
   for (const sample of samples) {

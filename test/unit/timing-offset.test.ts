@@ -46,6 +46,7 @@ function run(way: Way, seconds: number, seed: number, everyUs = 2 * second): See
       sentUs: way.bits === 32 ? sentUs % wrap : sentUs,
       receivedUs: serverZeroUs + trueUs + upUs,
       rttUs,
+      longestWayUs: null,
     });
     // Through JSON, as it is stored.
     state = JSON.parse(JSON.stringify(reading.state)) as ClockState;
@@ -81,12 +82,13 @@ describe('the offset of a clock', () => {
         const t4 = bootUs + wayUs + answerUs + wayUs;
         const theta = (t2 - t1 + (t3 - t4)) / 2;
         const delta = t4 - t1 - (t3 - t2);
-        const first = readClock(null, { bits: 64, sentUs: t1, receivedUs: t2, rttUs: null });
+        const first = readClock(null, { bits: 64, sentUs: t1, receivedUs: t2, rttUs: null, longestWayUs: null });
         const reading = readClock(first.state, {
           bits: 64,
           sentUs: t1 + second,
           receivedUs: t2 + second,
           rttUs: delta,
+          longestWayUs: null,
         });
         expect(reading.offsetUs).toBe(theta);
       }),
@@ -195,23 +197,46 @@ describe('the offset of a clock', () => {
       sentUs: 30 * second,
       receivedUs: serverZeroUs + 60 * second + 5_000,
       rttUs: null,
+      longestWayUs: null,
     });
     const late = readClock(state, {
       bits: 32,
       sentUs: 30 * second,
       receivedUs: serverZeroUs + 180 * second,
       rttUs: null,
+      longestWayUs: null,
     });
     expect(late.sentUs).toBe(before.sentUs);
     expect(late.offsetUs - before.offsetUs).toBeLessThanOrEqual((125 * second * allowedDriftPpb) / 1e9);
   });
 
+  test('a phone whose clock stood still while it slept is believed at once', () => {
+    const phone = { bits: 64 as const, rttUs: 4_000, longestWayUs: 5 * second };
+    const awake = readClock(null, { ...phone, sentUs: 0, receivedUs: serverZeroUs });
+    const slow = readClock(awake.state, { ...phone, sentUs: second, receivedUs: serverZeroUs + 6 * second });
+    expect(slow.offsetUs).toBeLessThan(awake.offsetUs + 10_000);
+    const slept = readClock(awake.state, { ...phone, sentUs: second, receivedUs: serverZeroUs + 61 * second });
+    expect(slept.offsetUs).toBe(awake.offsetUs + 60 * second);
+  });
+
   test('a state that says nothing new need not be stored', () => {
-    const first = readClock(null, { bits: 64, sentUs: 0, receivedUs: serverZeroUs, rttUs: 4_000 });
+    const first = readClock(null, { bits: 64, sentUs: 0, receivedUs: serverZeroUs, rttUs: 4_000, longestWayUs: null });
     expect(first.changed).toBe(true);
-    const worse = readClock(first.state, { bits: 64, sentUs: 100, receivedUs: serverZeroUs + 5_000, rttUs: 9_000 });
+    const worse = readClock(first.state, {
+      bits: 64,
+      sentUs: 100,
+      receivedUs: serverZeroUs + 5_000,
+      rttUs: 9_000,
+      longestWayUs: null,
+    });
     expect(worse).toMatchObject({ changed: false, state: first.state });
-    const better = readClock(first.state, { bits: 64, sentUs: 5_000, receivedUs: serverZeroUs + 4_000, rttUs: null });
+    const better = readClock(first.state, {
+      bits: 64,
+      sentUs: 5_000,
+      receivedUs: serverZeroUs + 4_000,
+      rttUs: null,
+      longestWayUs: null,
+    });
     expect(better.changed).toBe(true);
   });
 });

@@ -1,0 +1,275 @@
+import { and, asc, eq, exists, gt, inArray, isNull, lte, max, min, or, type SQL, sql } from 'drizzle-orm';
+import { alias, unionAll } from 'drizzle-orm/pg-core';
+import type { ClubTx } from '../../db/client.ts';
+import { crossing, crossingConflict, device, deviceBoot, heatEvent } from '../../db/schema/index.ts';
+import type { ClockBits } from '../heats/facts.ts';
+import type { ClockState } from './offset.ts';
+import { bootKey, type Content, crossingKey, type HeatWindow, type PlacedCrossing, type Rejection } from './reports.ts';
+
+/** A track of a club. */
+export type TrackKey = { clubId: string; trackId: string };
+/** One power-up of a device of a track. */
+export type BootKey = TrackKey & { deviceId: string; boot: string };
+
+/** The sensor of a token's hash; null when there is none or its token was taken back. */
+export async function selectOptionalSensor(
+  tx: ClubTx,
+  clubId: string,
+  tokenHash: string,
+): Promise<{ id: string; trackId: string } | null> {
+  const [row] = await tx
+    .select({ id: device.id, trackId: device.trackId })
+    .from(device)
+    .where(and(eq(device.clubId, clubId), eq(device.tokenHash, tokenHash), isNull(device.revokedAt)));
+  return row ?? null;
+}
+
+export type DeviceRow = { id: string; bits: ClockBits; tokenHash: string | null; revoked: boolean };
+
+export async function selectDevicesById(
+  tx: ClubTx,
+  { clubId, trackId }: TrackKey,
+  ids: string[],
+): Promise<Map<string, DeviceRow>> {
+  const rows = await tx
+    .select({ id: device.id, bits: device.bits, tokenHash: device.tokenHash, revokedAt: device.revokedAt })
+    .from(device)
+    .where(and(eq(device.clubId, clubId), eq(device.trackId, trackId), inArray(device.id, ids)));
+  return new Map(
+    rows.map(({ revokedAt, bits, ...row }) => [
+      row.id,
+      { ...row, bits: bits === 32 ? 32 : 64, revoked: revokedAt !== null },
+    ]),
+  );
+}
+
+export async function insertDevices(tx: ClubTx, rows: (typeof device.$inferInsert)[]): Promise<void> {
+  await tx.insert(device).values(rows).onConflictDoNothing();
+}
+
+export async function updateDeviceBits(
+  tx: ClubTx,
+  { clubId, trackId }: TrackKey,
+  id: string,
+  bits: ClockBits,
+): Promise<void> {
+  await tx
+    .update(device)
+    .set({ bits })
+    .where(and(eq(device.clubId, clubId), eq(device.trackId, trackId), eq(device.id, id)));
+}
+
+export async function hasCrossings(tx: ClubTx, { clubId, trackId }: TrackKey, deviceId: string): Promise<boolean> {
+  const [row] = await tx
+    .select({ seq: crossing.seq })
+    .from(crossing)
+    .where(and(eq(crossing.clubId, clubId), eq(crossing.trackId, trackId), eq(crossing.deviceId, deviceId)))
+    .limit(1);
+  return row !== undefined;
+}
+
+/** What is known of the clocks of these boots, by {@link bootKey}. */
+export async function selectClocks(
+  tx: ClubTx,
+  { clubId, trackId }: TrackKey,
+  boots: readonly { deviceId: string; boot: string }[],
+): Promise<Map<string, ClockState>> {
+  const rows = await tx
+    .select({ deviceId: deviceBoot.deviceId, boot: deviceBoot.boot, clock: deviceBoot.clock })
+    .from(deviceBoot)
+    .where(
+      and(
+        eq(deviceBoot.clubId, clubId),
+        eq(deviceBoot.trackId, trackId),
+        or(...boots.map((b) => and(eq(deviceBoot.deviceId, b.deviceId), eq(deviceBoot.boot, b.boot)))),
+      ),
+    );
+  // Only `upsertClocks` and `upsertBeat` write this column.
+  return new Map(rows.flatMap((r) => (r.clock ? [[bootKey(r.deviceId, r.boot), r.clock as ClockState]] : [])));
+}
+
+export async function upsertClocks(tx: ClubTx, rows: readonly (BootKey & { clock: ClockState })[]): Promise<void> {
+  await tx
+    .insert(deviceBoot)
+    .values([...rows])
+    .onConflictDoUpdate({
+      target: [deviceBoot.clubId, deviceBoot.trackId, deviceBoot.deviceId, deviceBoot.boot],
+      set: { clock: sql`excluded.clock` },
+    });
+}
+
+/** The arms that decide to which heats crossings between two instants belong, in order. */
+export async function selectWindows(
+  tx: ClubTx,
+  { clubId, trackId }: TrackKey,
+  fromUs: number,
+  toUs: number,
+): Promise<HeatWindow[]> {
+  const confirm = alias(heatEvent, 'confirm');
+  const armsUntil = (untilUs: number) =>
+    and(
+      eq(heatEvent.clubId, clubId),
+      eq(heatEvent.trackId, trackId),
+      eq(heatEvent.kind, 'arm'),
+      lte(heatEvent.atUs, untilUs),
+    );
+  const first = tx
+    .select({ atUs: max(heatEvent.atUs) })
+    .from(heatEvent)
+    .where(armsUntil(fromUs));
+  return tx
+    .select({
+      atUs: heatEvent.atUs,
+      confirmed: sql<boolean>`${exists(
+        tx
+          .select({ n: confirm.n })
+          .from(confirm)
+          .where(
+            and(
+              eq(confirm.clubId, clubId),
+              eq(confirm.meetingId, heatEvent.meetingId),
+              eq(confirm.heatId, heatEvent.heatId),
+              eq(confirm.kind, 'confirm'),
+            ),
+          ),
+      )}`,
+    })
+    .from(heatEvent)
+    .where(and(armsUntil(toUs), sql`${heatEvent.atUs} >= coalesce(${first}, 0)`))
+    .orderBy(asc(heatEvent.atUs), asc(heatEvent.factNo));
+}
+
+export type NewCrossing = PlacedCrossing & { late: boolean; factNo: number };
+
+/** Appends crossings whose number is not taken yet. @returns the keys of those that were appended */
+export async function insertCrossings(tx: ClubTx, track: TrackKey, rows: readonly NewCrossing[]): Promise<Set<string>> {
+  const appended = await tx
+    .insert(crossing)
+    .values(
+      rows.map(({ deviceId, boot, seq, lane, tUs, atUs, late, factNo }) => ({
+        ...track,
+        deviceId,
+        boot,
+        seq,
+        lane,
+        tUs,
+        atUs,
+        late,
+        factNo,
+      })),
+    )
+    .onConflictDoNothing({
+      target: [crossing.clubId, crossing.trackId, crossing.deviceId, crossing.boot, crossing.seq],
+    })
+    .returning({ deviceId: crossing.deviceId, boot: crossing.boot, seq: crossing.seq });
+  return new Set(appended.map((row) => crossingKey(row.deviceId, row.boot, row.seq)));
+}
+
+/** What stands under these numbers, by {@link crossingKey}. */
+export async function selectHeld(
+  tx: ClubTx,
+  { clubId, trackId }: TrackKey,
+  crossings: readonly PlacedCrossing[],
+): Promise<Map<string, Content>> {
+  const byBoot = new Map<string, { deviceId: string; boot: string; seqs: number[] }>();
+  for (const { deviceId, boot, seq } of crossings) {
+    const group = byBoot.get(bootKey(deviceId, boot)) ?? { deviceId, boot, seqs: [] };
+    group.seqs.push(seq);
+    byBoot.set(bootKey(deviceId, boot), group);
+  }
+  const { deviceId, boot, seq, lane, tUs } = crossing;
+  const rows = await tx
+    .select({ deviceId, boot, seq, lane, tUs })
+    .from(crossing)
+    .where(
+      and(
+        eq(crossing.clubId, clubId),
+        eq(crossing.trackId, trackId),
+        or(...[...byBoot.values()].map((g) => and(eq(deviceId, g.deviceId), eq(boot, g.boot), inArray(seq, g.seqs)))),
+      ),
+    );
+  return new Map(rows.map((r) => [crossingKey(r.deviceId, r.boot, r.seq), { lane: r.lane, tUs: r.tUs }]));
+}
+
+/** Keeps what is no fact for people to look at, each content once. */
+export async function insertSetAside(
+  tx: ClubTx,
+  track: TrackKey,
+  rows: readonly (PlacedCrossing & { why: 'conflict' | Rejection })[],
+): Promise<void> {
+  await tx
+    .insert(crossingConflict)
+    .values(rows.map(({ deviceId, boot, seq, lane, tUs, why }) => ({ ...track, deviceId, boot, seq, lane, tUs, why })))
+    .onConflictDoNothing();
+}
+
+const ofBoot = (table: typeof crossing | typeof crossingConflict | typeof deviceBoot, key: BootKey): SQL | undefined =>
+  and(
+    eq(table.clubId, key.clubId),
+    eq(table.trackId, key.trackId),
+    eq(table.deviceId, key.deviceId),
+    eq(table.boot, key.boot),
+  );
+
+export type BootRow = {
+  clock: ClockState | null;
+  firstSeq: number | null;
+  finalTo: number | null;
+  /** Time since the heartbeat before; null when there was none. */
+  silentMs: number | null;
+};
+
+export async function selectOptionalBoot(tx: ClubTx, key: BootKey): Promise<BootRow | null> {
+  const [row] = await tx
+    .select({
+      clock: deviceBoot.clock,
+      firstSeq: deviceBoot.firstSeq,
+      finalTo: deviceBoot.finalTo,
+      silentMs: sql<number | null>`(extract(epoch from clock_timestamp() - ${deviceBoot.heartbeatAt}) * 1000)::float8`,
+    })
+    .from(deviceBoot)
+    .where(ofBoot(deviceBoot, key));
+  return row ? { ...row, clock: row.clock as ClockState | null } : null;
+}
+
+/** The least number of a boot that was stored or set aside; null when there is none. */
+export async function selectOptionalFirstSeq(tx: ClubTx, key: BootKey): Promise<number | null> {
+  const of = (table: typeof crossing | typeof crossingConflict) =>
+    tx
+      .select({ seq: min(table.seq) })
+      .from(table)
+      .where(ofBoot(table, key));
+  const rows = await unionAll(of(crossing), of(crossingConflict));
+  const seqs = rows.flatMap(({ seq }) => (seq === null ? [] : [seq]));
+  return seqs.length === 0 ? null : Math.min(...seqs);
+}
+
+/** Numbers of a boot above `seq` that were stored or set aside, rising. */
+export async function selectSeqsAfter(tx: ClubTx, key: BootKey, seq: number, limit: number): Promise<number[]> {
+  const of = (table: typeof crossing | typeof crossingConflict) =>
+    tx
+      .select({ seq: table.seq })
+      .from(table)
+      .where(and(ofBoot(table, key), gt(table.seq, seq)));
+  const rows = await unionAll(of(crossing), of(crossingConflict)).orderBy(sql`seq`).limit(limit);
+  return rows.map((row) => row.seq);
+}
+
+export type Beat = {
+  clock: ClockState;
+  firstSeq: number | null;
+  finalTo: number | null;
+  buffered: number;
+  rttUs: number | null;
+};
+
+export async function upsertBeat(tx: ClubTx, key: BootKey, beat: Beat): Promise<void> {
+  const set = { ...beat, heartbeatAt: sql`now()` };
+  await tx
+    .insert(deviceBoot)
+    .values({ ...key, ...set })
+    .onConflictDoUpdate({
+      target: [deviceBoot.clubId, deviceBoot.trackId, deviceBoot.deviceId, deviceBoot.boot],
+      set,
+    });
+}
