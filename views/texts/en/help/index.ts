@@ -1,0 +1,16 @@
+import { counting } from './counting.ts';
+import { keeping } from './keeping.ts';
+import { night } from './night.ts';
+import { safety } from './safety.ts';
+import { screens } from './screens.ts';
+import { sensors } from './sensors.ts';
+import type { HelpTopic } from './topic.ts';
+
+/** Help pages by the last part of their address, in the order of the list. */
+export const helpTopics: Readonly<Record<string, HelpTopic>> = { night, counting, screens, sensors, keeping, safety };
+
+export const help = {
+  title: 'Help',
+  intro: 'Short pages for the people who run a night, and for those who build sensors.',
+  back: 'All help pages',
+};
