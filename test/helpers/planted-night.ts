@@ -49,6 +49,15 @@ export class PlantedNight {
 
   /** The sensor of a lane was triggered; its clock is the server's. */
   async cross(...crossings: readonly (readonly [lane: number, atUs: number])[]): Promise<void> {
+    await this.#store(crossings, false);
+  }
+
+  /** Crossings that reached the server after their heat was confirmed. */
+  async crossLate(...crossings: readonly (readonly [lane: number, atUs: number])[]): Promise<void> {
+    await this.#store(crossings, true);
+  }
+
+  async #store(crossings: readonly (readonly [lane: number, atUs: number])[], late: boolean): Promise<void> {
     const { clubId, trackId } = this;
     await this.#db.withClub(clubId, async (tx) => {
       const first = (await takeFactNumbers(tx, clubId, trackId, crossings.length)) ?? 0;
@@ -56,7 +65,7 @@ export class PlantedNight {
         crossings.map(([lane, atUs], i) => {
           this.#seq += 1;
           const key = { clubId, trackId, deviceId: 's1', boot: 'b1', seq: this.#seq };
-          return { ...key, lane, tUs: atUs, atUs, factNo: first + i };
+          return { ...key, lane, tUs: atUs, atUs, late, factNo: first + i };
         }),
       );
       await ring(tx, { clubId, trackId });
