@@ -1,6 +1,6 @@
 import type { Database } from '../../db/client.ts';
 import type { Role } from './roles.ts';
-import { consumeInvite, deleteSession, insertInvite, insertSession } from './store.ts';
+import { consumeInvite, deleteOldSessions, endSession, insertInvite, insertSession, lockLabels } from './store.ts';
 import { hashSecret, newSecret } from './tokens.ts';
 
 /** How long each role stays signed in: a director for a day, the others for a night. */
@@ -12,24 +12,28 @@ export const inviteMinutes = 10;
 /**
  * Uses a one-time link up and signs its browser in.
  *
- * @param labelOf how this role's rulings are signed
+ * @param labelOf how the rulings of the first, second, … person of a role are signed
  * @returns the cookie's secret; null when the link is unknown, used or has run out
  */
 export async function enter(
   db: Database,
   clubId: string,
   code: string,
-  labelOf: (role: Role) => string,
+  labelOf: (role: Role, number: number) => string,
 ): Promise<{ secret: string; role: Role } | null> {
   const secret = newSecret();
   return db.withClub(clubId, async (tx) => {
     const role = await consumeInvite(tx, hashSecret(code));
     if (!role) return null;
+    await deleteOldSessions(tx);
+    const taken = await lockLabels(tx);
+    let number = 1;
+    while (taken.has(labelOf(role, number))) number += 1;
     await insertSession(tx, {
       clubId,
       tokenHash: hashSecret(secret),
       role,
-      label: labelOf(role),
+      label: labelOf(role, number),
       driverId: null,
       meetingId: null,
       hours: sessionHours[role],
@@ -40,7 +44,7 @@ export async function enter(
 
 /** Ends a session: its cookie opens nothing any more. */
 export async function leave(db: Database, clubId: string, tokenHash: string): Promise<void> {
-  await db.withClub(clubId, (tx) => deleteSession(tx, tokenHash));
+  await db.withClub(clubId, (tx) => endSession(tx, tokenHash));
 }
 
 /** Makes a one-time link for another device. Returns its code, shown once and stored hashed. */

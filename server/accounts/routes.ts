@@ -1,6 +1,7 @@
 import type { FastifyPluginAsync } from 'fastify';
 import { EnterPage } from '../../views/accounts.tsx';
 import { clubs as t } from '../../views/texts/en/clubs.ts';
+import { people } from '../../views/texts/en/people.ts';
 import { urls } from '../../views/urls.ts';
 import { clubOf } from '../plugins/club.ts';
 import { enter, leave, sessionHours } from './actions.ts';
@@ -22,7 +23,8 @@ export const accountRoutes: FastifyPluginAsync = async (app) => {
 
   app.post('/c/:club/enter', { config: { access: 'everyone' } }, async (request, reply) => {
     const club = clubOf(request);
-    const label = (role: Role) => (role === 'director' ? t.labels.director : t.labels.timekeeper);
+    const label = (role: Role, number: number) =>
+      people.label(role === 'director' ? t.labels.director : t.labels.timekeeper, number);
     const entered = await enter(app.db, club.id, codeOf(request.body), label);
     if (!entered) return reply.page(EnterPage({ shell: reply.shell(), role: null, code: '' }), 403);
     reply.signIn(entered.secret, sessionHours[entered.role]);

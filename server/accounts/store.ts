@@ -1,14 +1,24 @@
-import { and, desc, eq, gt, inArray, isNull, lt, sql } from 'drizzle-orm';
+import { and, desc, eq, getTableColumns, gt, inArray, isNull, lt, or, sql } from 'drizzle-orm';
 import type { ClubTx, Database } from '../../db/client.ts';
-import { command, invite, session, setupCode } from '../../db/schema/index.ts';
+import { club, command, invite, session, setupCode } from '../../db/schema/index.ts';
 import type { Role } from './roles.ts';
 
 export type SessionRow = typeof session.$inferSelect;
 
-/** The session of a cookie's hash, or null when there is none or it has run out. */
-export async function selectOptionalSession(tx: ClubTx, tokenHash: string): Promise<SessionRow | null> {
+/**
+ * The session of a cookie's hash, or null when there is none or it has run out.
+ *
+ * @returns with it, whether its last use was noted over a minute ago
+ */
+export async function selectOptionalSession(
+  tx: ClubTx,
+  tokenHash: string,
+): Promise<(SessionRow & { seenLongAgo: boolean }) | null> {
   const [row] = await tx
-    .select()
+    .select({
+      ...getTableColumns(session),
+      seenLongAgo: sql<boolean>`${session.seenAt} < now() - interval '1 minute'`,
+    })
     .from(session)
     .where(and(clubIs(session.clubId), eq(session.tokenHash, tokenHash), gt(session.expiresAt, sql`now()`)));
   return row ?? null;
@@ -48,8 +58,43 @@ export async function insertSession(tx: ClubTx, s: NewSession): Promise<void> {
   await tx.insert(session).values({ ...row, expiresAt: sql`now() + make_interval(hours => ${hours})` });
 }
 
-export async function deleteSession(tx: ClubTx, tokenHash: string): Promise<void> {
-  await tx.delete(session).where(and(clubIs(session.clubId), eq(session.tokenHash, tokenHash)));
+/** Ends a session: its cookie opens nothing any more. The row stays, so that its label is not given out again tonight. */
+export async function endSession(tx: ClubTx, tokenHash: string): Promise<void> {
+  await tx
+    .update(session)
+    .set({ expiresAt: sql`least(${session.expiresAt}, now())` })
+    .where(and(clubIs(session.clubId), eq(session.tokenHash, tokenHash)));
+}
+
+/** Notes that a session was used. */
+export async function touchSession(tx: ClubTx, tokenHash: string): Promise<void> {
+  await tx
+    .update(session)
+    .set({ seenAt: sql`now()` })
+    .where(and(clubIs(session.clubId), eq(session.tokenHash, tokenHash)));
+}
+
+/**
+ * Labels of sessions that run or began in the last day, so that two people of one night never sign alike. Holds back
+ * everybody else who is about to give out a label in this club, until this transaction ends.
+ */
+export async function lockLabels(tx: ClubTx): Promise<ReadonlySet<string>> {
+  await tx.select({ id: club.id }).from(club).where(clubIs(club.id)).for('no key update');
+  const rows = await tx
+    .select({ label: session.label })
+    .from(session)
+    .where(
+      and(
+        clubIs(session.clubId),
+        or(gt(session.expiresAt, sql`now()`), gt(session.createdAt, sql`now() - interval '1 day'`)),
+      ),
+    );
+  return new Set(rows.map((row) => row.label));
+}
+
+/** Forgets sessions that ended a month ago. */
+export async function deleteOldSessions(tx: ClubTx): Promise<void> {
+  await tx.delete(session).where(and(clubIs(session.clubId), lt(session.expiresAt, sql`now() - interval '30 days'`)));
 }
 
 export async function insertInvite(
@@ -125,5 +170,5 @@ export async function claimCommand(tx: ClubTx, clubId: string, id: string): Prom
   return rows.length > 0;
 }
 
-const clubIs = (column: typeof session.clubId | typeof invite.clubId) =>
+const clubIs = (column: typeof session.clubId | typeof invite.clubId | typeof club.id) =>
   eq(column, sql`current_setting('lanewise.club')`);

@@ -2,7 +2,7 @@ import cookie from '@fastify/cookie';
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import fp from 'fastify-plugin';
 import { type Access, may, type Role } from '../accounts/roles.ts';
-import { selectOptionalSession } from '../accounts/store.ts';
+import { selectOptionalSession, touchSession } from '../accounts/store.ts';
 import { hashSecret } from '../accounts/tokens.ts';
 import { Refusal } from '../errors.ts';
 
@@ -70,6 +70,7 @@ export const session = fp(
       if (!secret || !club) return null;
       const row = await app.db.readClub(club.id, (tx) => selectOptionalSession(tx, hashSecret(secret)));
       if (!row) return null;
+      if (row.seenLongAgo) await app.db.withClub(club.id, (tx) => touchSession(tx, row.tokenHash));
       return {
         role: row.role as Role,
         label: row.label,

@@ -1,0 +1,118 @@
+import type { SessionRow } from '../server/accounts/store.ts';
+import { Badge } from './components/badge.tsx';
+import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
+import { ClubCrumbs } from './components/club-crumbs.tsx';
+import { Section } from './components/content.tsx';
+import { DataTable } from './components/data-table.tsx';
+import { Form } from './components/form.tsx';
+import { Notice } from './components/notice.tsx';
+import { QrCode } from './components/qr-code.tsx';
+import { shortDate, timeOfDay } from './format.ts';
+import { Page, type Shell } from './layout.tsx';
+import { people as t } from './texts/en/people.ts';
+import { urls } from './urls.ts';
+
+interface PeoplePageProps {
+  shell: Shell;
+  slug: string;
+  /** The club's time zone. */
+  zone: string;
+  /** Sessions that still run. */
+  sessions: readonly SessionRow[];
+  /** Of the browser that reads this page. */
+  ownTokenHash: string | null;
+  /** Whether a session was just ended. */
+  ended: boolean;
+}
+
+export function PeoplePage({ shell, slug, zone, sessions, ownTokenHash, ended }: PeoplePageProps) {
+  const place = { zone, locale: shell.lang };
+  const when = (at: Date) => `${shortDate(at, place)}, ${timeOfDay(at, place)}`;
+  const address = urls.inClub(slug, 'people');
+  return (
+    <Page
+      shell={shell}
+      title={t.title}
+      heading={t.title}
+      above={<ClubCrumbs slug={slug} />}
+      status={ended ? t.ended : undefined}
+    >
+      {ended ? <Notice kind="ok">{t.ended}</Notice> : null}
+      <p>{t.intro}</p>
+      <DataTable
+        caption={t.title}
+        captionHidden
+        rows={sessions}
+        rowKey={(session) => session.tokenHash}
+        columns={[
+          {
+            key: 'label',
+            head: t.columns.label,
+            rowHead: true,
+            cell: (session) => (
+              <>
+                <bdi>{session.label}</bdi> {session.tokenHash === ownTokenHash ? <Badge>{t.thisDevice}</Badge> : null}
+              </>
+            ),
+          },
+          {
+            key: 'end',
+            head: t.columns.end,
+            cell: (session) => (
+              <Form action={`${address}/end`} csrf={shell.csrf} hidden={{ session: session.tokenHash }}>
+                <Button aria-label={t.endOf(session.label)}>{t.end}</Button>
+              </Form>
+            ),
+          },
+          { key: 'seen', head: t.columns.seen, cell: (session) => when(session.seenAt) },
+          { key: 'role', head: t.columns.role, cell: (session) => t.roles[session.role] ?? session.role },
+          { key: 'since', head: t.columns.since, cell: (session) => when(session.createdAt) },
+        ]}
+      />
+      <Section title={t.inviteTitle}>
+        <p>{t.inviteIntro}</p>
+        <Form action={`${address}/invite`} csrf={shell.csrf}>
+          <ButtonRow>
+            <Button kind="primary" name="role" value="timekeeper">
+              {t.inviteTimekeeper}
+            </Button>
+            <Button name="role" value="director">
+              {t.inviteDirector}
+            </Button>
+          </ButtonRow>
+        </Form>
+      </Section>
+    </Page>
+  );
+}
+
+interface InvitePageProps {
+  shell: Shell;
+  slug: string;
+  role: 'director' | 'timekeeper';
+  /** The whole address, with its code. */
+  link: string;
+}
+
+/** The answer to an invitation: the one place where its link is shown. */
+export function InvitePage({ shell, slug, role, link }: InvitePageProps) {
+  const address = urls.inClub(slug, 'people');
+  return (
+    <Page
+      shell={shell}
+      title={t.linkTitle[role]}
+      heading={t.linkTitle[role]}
+      above={<ClubCrumbs slug={slug} items={[{ href: address, label: t.title }]} />}
+    >
+      <p>{t.linkIntro[role]}</p>
+      <QrCode address={link} size="l" />
+      <p>{t.linkOnce}</p>
+      <Form action={`${address}/invite`} csrf={shell.csrf} hidden={{ role }}>
+        <ButtonRow>
+          <Button>{t.another}</Button>
+          <ButtonLink href={address}>{t.back}</ButtonLink>
+        </ButtonRow>
+      </Form>
+    </Page>
+  );
+}

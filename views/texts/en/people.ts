@@ -1,0 +1,33 @@
+/** Signed-in devices and invitations. */
+export const people = {
+  title: 'Signed-in devices',
+  intro: 'Every browser that may do more than watch. Their labels stand beside the rulings they make.',
+  columns: { label: 'Signed in as', role: 'May', seen: 'Last seen', since: 'Since', end: 'End' },
+  roles: {
+    director: 'run everything',
+    timekeeper: 'time and run heats',
+    driver: 'see own night',
+  } as Readonly<Record<string, string>>,
+  thisDevice: 'this device',
+  end: 'End',
+  endOf: (label: string) => `End ${label}`,
+  ended: 'That device is signed out.',
+
+  inviteTitle: 'Let somebody else in',
+  inviteIntro: 'Makes a link that works once, within 10 minutes, for whoever opens it.',
+  inviteTimekeeper: 'Invite a timekeeper',
+  inviteDirector: 'Invite another director',
+  another: 'The same for somebody else',
+
+  linkTitle: { timekeeper: 'A link for a timekeeper', director: 'A link for another director' },
+  linkIntro: {
+    timekeeper: 'Scan it with the phone that is to count laps, or open the address there.',
+    director:
+      'Scan it with the device that is to run the club too, or open the address there. It may then do everything.',
+  },
+  linkOnce: 'It works once, until 10 minutes from now, and is shown only here.',
+  back: 'Back to the signed-in devices',
+
+  /** How rulings are signed: the first of a role by the role alone, then with numbers. */
+  label: (role: string, number: number) => (number === 1 ? role : `${role} ${number}`),
+};
