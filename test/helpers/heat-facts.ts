@@ -130,12 +130,12 @@ function undoOneOf(choice: number): (earlier: readonly number[]) => Decision {
 function journalOf(steps: readonly Step[]): Pick<HeatFacts, 'events' | 'rulings'> {
   const events: HeatEvent[] = [];
   const rulings: Ruling[] = [];
-  let atUs = startUs - 20 * tickUs;
+  let atUs = startUs - 24 * tickUs;
   steps.forEach((step, i) => {
     const n = i + 1;
     if ('kind' in step) {
-      atUs = step.kind === 'start' && events.every(({ kind }) => kind !== 'start') ? startUs : atUs;
-      atUs += step.kind === 'start' ? 0 : step.afterTicks * tickUs;
+      const isFirstStart = step.kind === 'start' && events.every(({ kind }) => kind !== 'start');
+      atUs = isFirstStart ? Math.max(atUs, startUs) : atUs + step.afterTicks * tickUs;
       events.push({ n, kind: step.kind, atUs, by: 'director' });
     } else {
       const decided = step.decide(rulings.map((ruling) => ruling.n));
