@@ -74,8 +74,8 @@ function usedDataDir(): string {
 }
 
 /** A program running with one committed row, `1`. */
-async function startWithRow(dataDir = usedDataDir()): Promise<EmbeddedProcess> {
-  const first = start(dataDir);
+async function startWithRow(dataDir = usedDataDir(), options: StartOptions = {}): Promise<EmbeddedProcess> {
+  const first = start(dataDir, options);
   await first.query((sql) => sql`insert into kept values (1)`);
   return first;
 }
@@ -104,7 +104,7 @@ const groupOf = (pid: number) => Number(readFileSync(`/proc/${pid}/stat`, 'utf8'
 
 describe('an ordinary life', () => {
   test('rows are kept over a restart, everything is flushed, and nothing listens on the network', async () => {
-    const first = await startWithRow();
+    const first = await startWithRow(usedDataDir(), { sync: true, settings: {} });
     const settings = await first.query(
       (sql) =>
         sql`select name, setting from pg_settings where name in ('fsync', 'synchronous_commit', 'full_page_writes',

@@ -40,6 +40,9 @@ export function installPostgres(folder: string): string {
   return path.join(folder, name);
 }
 
+/** Commits reach the operating system, which survives every kill, but not the disk, which would be slow. */
+const quick = { sync: false, settings: { synchronous_commit: 'on' } };
+
 /** A running child and what it has said. */
 export class EmbeddedProcess {
   readonly process: ChildProcess;
@@ -49,9 +52,13 @@ export class EmbeddedProcess {
   readonly exited: Promise<{ code: number | null; stderr: string }>;
   readonly #listeners = new Set<() => void>();
 
-  constructor(checkout: string, dataDir: string, options: { sync?: boolean; cacheDir?: string; as?: RunAs } = {}) {
+  constructor(
+    checkout: string,
+    dataDir: string,
+    options: { sync?: boolean; settings?: Record<string, string>; cacheDir?: string; as?: RunAs } = {},
+  ) {
     this.dataDir = dataDir;
-    const { as, ...rest } = { cacheDir: path.join(checkout, '../cache'), ...options };
+    const { as, ...rest } = { ...quick, cacheDir: path.join(checkout, '../cache'), ...options };
     const args = [path.join(checkout, `${child}.js`), JSON.stringify({ dataDir, ...rest })];
     this.process = spawn(process.execPath, args, { ...as, cwd: '/', stdio: ['ignore', 'pipe', 'pipe'] });
     let stderr = '';
