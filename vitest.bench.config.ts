@@ -1,0 +1,13 @@
+import { defineConfig } from 'vitest/config';
+
+/** The benchmarks: plain tests with limits, one at a time, so that none slows another. */
+export default defineConfig({
+  test: {
+    include: ['test/bench/**/*.bench.test.ts'],
+    reporters: ['default', './test/helpers/closing-line.ts'],
+    pool: 'forks',
+    maxWorkers: 1,
+    testTimeout: 120_000,
+    hookTimeout: 60_000,
+  },
+});
