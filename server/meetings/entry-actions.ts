@@ -123,14 +123,18 @@ export async function addEntries(
 
 export type EntryChange = { act: 'car' | 'withdraw' | 'return' | 'remove'; carId: string };
 
-/** Changes one entry. An entry that a heat or a ruling names cannot be removed, only withdrawn. */
+/**
+ * Changes one entry. An entry that a heat or a ruling names cannot be removed, only withdrawn.
+ *
+ * @returns the race that it belongs to
+ */
 export async function changeEntry(
   db: Database,
   clubId: string,
   meetingId: string,
   id: string,
   change: EntryChange,
-): Promise<'done' | 'in use'> {
+): Promise<{ raceId: string } | 'in use'> {
   return changeNight(db, clubId, meetingId, async (tx) => {
     const entry = (await selectEntries(tx, clubId, meetingId)).find((one) => one.id === id);
     if (!entry) throw new Refusal('notFound');
@@ -143,7 +147,7 @@ export async function changeEntry(
     } else {
       await markWithdrawn(tx, key, change.act === 'withdraw');
     }
-    return 'done';
+    return { raceId: entry.raceId };
   });
 }
 

@@ -1,6 +1,6 @@
 import { and, count, countDistinct, eq, inArray, sql } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
-import { heat, heatEvent, heatLane, heatMarshal } from '../../db/schema/index.ts';
+import { entry, heat, heatEvent, heatLane, heatMarshal } from '../../db/schema/index.ts';
 import { groupBy } from '../shared/group-by.ts';
 
 /** How far a meeting is: what may still be changed depends on it. */
@@ -111,4 +111,14 @@ export async function mostHeatsRun(tx: ClubTx, clubId: string, meetingId: string
     .where(and(eq(heat.clubId, clubId), eq(heat.meetingId, meetingId), eq(heat.raceId, raceId)))
     .groupBy(heatLane.entryId);
   return Math.max(0, ...runs.map((row) => row.heats));
+}
+
+/** How many meetings each driver was entered in, for the order of a list of choices. */
+export async function countMeetingsByDriver(tx: ClubTx, clubId: string): Promise<ReadonlyMap<string, number>> {
+  const rows = await tx
+    .select({ driverId: entry.driverId, meetings: countDistinct(entry.meetingId) })
+    .from(entry)
+    .where(eq(entry.clubId, clubId))
+    .groupBy(entry.driverId);
+  return new Map(rows.map((row) => [row.driverId, row.meetings]));
 }

@@ -1,4 +1,5 @@
 import fp from 'fastify-plugin';
+import { readIdField } from '../../views/urls.ts';
 import { type Club, selectOptionalClub } from '../clubs/store.ts';
 import { Refusal } from '../errors.ts';
 
@@ -31,10 +32,17 @@ export function clubOf(request: { club: Club | null }): Club {
 
 /**
  * The id of a club's own row in a request's address, such as `track` of `/c/:club/tracks/:track`. Such ids are made by
- * `newId`; anything else names nothing. (Ids of races, entries and heats may hold any character: see `readIdField`.)
+ * `newId`; anything else names nothing. (Ids of races, entries and heats may hold any character: see {@link logIdOf}.)
  */
 export function idOf(request: { params: unknown }, name: string): string {
   const id = (request.params as Record<string, string | undefined>)[name];
   if (id === undefined || !/^[A-Za-z0-9-]{1,64}$/.test(id)) throw new Refusal('notFound');
+  return id;
+}
+
+/** The id of a race, an entry or a heat in a request's address: may come from a meeting log and hold any character. */
+export function logIdOf(request: { params: unknown }, name: string): string {
+  const id = readIdField((request.params as Record<string, string | undefined>)[name] ?? '');
+  if (id === null) throw new Refusal('notFound');
   return id;
 }

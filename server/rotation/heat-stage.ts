@@ -1,3 +1,5 @@
+import { groupBy } from '../shared/group-by.ts';
+
 /** What happened in a heat, as far as whoever changes the plan must know. */
 
 /** The facts that decide a heat's stage, of all kinds there are. */
@@ -32,4 +34,20 @@ export function heatStage(marks: readonly HeatMark[]): HeatStage {
     if (mark.kind === 'undo') undone.add((JSON.parse(mark.target ?? '{}') as { n: number }).n);
   }
   return 'run';
+}
+
+/**
+ * The heats that are on the plan, with their stages.
+ *
+ * @param heats in the order in which they are run; those taken off the plan are left out of the answer
+ * @param marks of all of them, those of one heat by rising number
+ */
+export function stageHeats<H extends { readonly id: string; readonly removedAt: Date | null }>(
+  heats: readonly H[],
+  marks: readonly HeatMark[],
+): (H & { stage: HeatStage })[] {
+  const byHeat = groupBy(marks, (mark) => mark.heatId);
+  return heats
+    .filter((heat) => heat.removedAt === null)
+    .map((heat) => ({ ...heat, stage: heatStage(byHeat.get(heat.id) ?? []) }));
 }

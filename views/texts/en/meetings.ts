@@ -92,6 +92,8 @@ export const meetings = {
     people: 'People',
     rotation: 'Rotation',
     raceSettings: 'Settings',
+    /** What a button is for, where several buttons say the same. */
+    of: (what: string, race: string) => `${what}: ${race}`,
     entries: (here: number, gone: number) =>
       gone === 0 ? count(here, 'entry', 'entries') : `${count(here, 'entry', 'entries')}, ${gone} withdrawn`,
     heats: (n: number) => (n === 0 ? 'not drawn yet' : count(n, 'heat')),
@@ -107,11 +109,6 @@ export const meetings = {
     nightTitle: 'Counting tonight',
     changeNight: 'Change',
     start: 'Start',
-    startModes: {
-      ahead: 'cars wait before the line',
-      behind: 'cars wait on or past the line',
-      carry: 'cars start where they stopped',
-    },
     holdRoll: 'Rolling on in a track call',
     endRoll: 'Rolling on at the end',
     minLap: (lane: number) => `Shortest lap, lane ${lane}`,
@@ -125,25 +122,19 @@ export const meetings = {
     moreTitle: 'More',
     edit: 'Name, date and track',
     copy: 'Copy to a new date',
+  },
+
+  archiving: {
     archive: 'Archive this meeting',
+    archiveIntro: 'No longer offered as tonight’s meeting, and nobody can join. Results stay.',
     restore: 'Bring this meeting back',
+    isArchived: 'This meeting is archived: it is not offered as tonight’s meeting.',
   },
 
   night: {
     title: 'Counting tonight',
     intro:
       'This changes what is counted tonight, also in heats that were run already. The track itself stays as it is.',
-    startMode: 'Where do the cars wait for the start?',
-    ahead: 'Before the line',
-    aheadHint: 'The first crossing opens lap 1.',
-    behind: 'On or past the line',
-    behindHint: 'The first crossing completes lap 1.',
-    carry: 'Where they stopped in the heat before',
-    carryHint: 'The first crossing completes lap 1, however short.',
-    holdRoll: 'Roll time in a track call',
-    holdRollHint: 'A car that rolls over the line so soon after power off still counts.',
-    endRoll: 'Roll time at the end of a heat',
-    endRollHint: 'The same after the end.',
     lanesTitle: 'Shortest possible lap',
     lanesHint: 'Anything quicker is a bounce and does not count.',
     lane: (n: number) => `Lane ${n}`,
@@ -301,5 +292,4 @@ export const meetings = {
     lateNote: 'The rotation is drawn already. The director draws again to give you heats.',
     back: 'My night',
   },
-
 };

@@ -1,0 +1,137 @@
+/** Who is on which lane in which heat: drawing, changing and printing it. */
+const count = (n: number, one: string, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
+const from = (min: number, max: number) => (min === max ? String(min) : `${min} to ${max}`);
+
+export const rotation = {
+  title: (race: string) => `Rotation of ${race}`,
+  programme: 'Programme',
+  people: 'People',
+  notDrawnTitle: 'Not drawn yet',
+  notDrawn: 'The draw takes everybody who is here. Who comes later is drawn in later.',
+  nobody: 'Nobody is entered in this race yet.',
+  enter: 'Enter people',
+
+  caption: (race: string) => `Heats of ${race}: drivers by lane`,
+  heat: 'Heat',
+  heatName: (n: number) => `Heat ${n}`,
+  laneHead: (n: number) => `Lane ${n}`,
+  sitOut: 'Sits out',
+  marshals: 'Marshals',
+  emptyLane: '–',
+  nobodySitsOut: '–',
+  stage: {
+    planned: 'planned',
+    armed: 'armed',
+    run: 'run',
+    void: 'void',
+  },
+  rerun: (n: number) => `runs heat ${n} again`,
+  pathOf: (nickname: string) => `The path of ${nickname}`,
+  pathHint: 'Tap a nickname to see only that driver’s path.',
+  showAll: 'Show everybody',
+  path: {
+    drives: (lane: number) => `lane ${lane}`,
+    marshals: 'marshals',
+    rests: 'sits out',
+  },
+
+  fairnessTitle: 'How fair is it?',
+  fairness: {
+    heats: (heats: number, estimate: string | null) =>
+      estimate === null
+        ? `${count(heats, 'heat')}.`
+        : `${count(heats, 'heat')}, about ${estimate} with 2 minutes between heats.`,
+    lanesEven: 'Everybody runs every lane equally often.',
+    lanesNear: 'Nobody runs one lane more than once oftener than another. With these numbers it cannot be evener.',
+    lanesUneven: (spread: number) => `Somebody runs one lane ${count(spread, 'time')} more than another.`,
+    waits: (longest: number) =>
+      longest === 0 ? 'Nobody ever sits out.' : `The longest wait is ${count(longest, 'heat')} in a row.`,
+    backToBack: (n: number) =>
+      n === 0 ? 'Nobody drives twice running.' : `Twice running: ${count(n, 'time')} over the night.`,
+    pairs: (min: number, max: number) => `Any two drivers meet ${from(min, max)} times.`,
+    duty: (min: number, max: number) => `Everybody stands marshal ${from(min, max)} times.`,
+    shortage: (n: number) => `In some heats ${count(n, 'marshal is', 'marshals are')} missing: too few sit out.`,
+    best: 'No rotation can do better.',
+    changing: 'This counts everybody on the plan, also who came late or went home.',
+  },
+  pairsTitle: 'Who meets whom',
+  pairsCaption: 'How often two drivers are in the same heat',
+  pairsDriver: 'Driver',
+
+  drawTitle: 'Draw',
+  drawAgainTitle: 'Draw again',
+  drawAgainPlanned: 'Nothing was run yet: a new draw takes the place of this one.',
+  drawAgainRun:
+    'What was armed or run stays. The rest comes off the plan, and everybody who is here gets the lanes they have not had: who came late catches up, who is withdrawn is left out. It takes as few heats as possible.',
+  drawHere: (n: number) => `${count(n, 'driver is', 'drivers are')} here.`,
+  runsPerLane: 'Runs on every lane',
+  laneOrder: 'Lanes, in the order in which drivers step through them',
+  laneOrderHint: 'Leave out a lane that is not used tonight.',
+  laneOrderWrong: (lanes: number) => `Numbers from 1 to ${lanes}, each once, such as 1 3 4 2.`,
+  order: 'Who begins?',
+  orderLot: 'Drawn by lot',
+  orderSignUp: 'In the order of sign-up',
+  marshalsWanted: 'Marshals in each heat',
+  draw: 'Draw the rotation',
+  drawAgain: 'Draw again',
+  nobodyHere: 'Nobody is here to draw. Enter people first.',
+  tooManyRuns: (given: number, limit: number) =>
+    `This race has ${count(limit, 'heat')} for everybody, and this draw would give somebody ${given}. Change the runs here, or “Heats for everybody” in the settings of the race.`,
+  nothingLeft: 'Everybody who is here has had every lane: there is nothing left to draw. The plan was not changed.',
+
+  changeTitle: 'Change by hand',
+  changeHint: 'Heats that were armed or run stay as they are.',
+  earlier: 'Move up',
+  later: 'Move down',
+  earlierOf: (n: number) => `Move heat ${n} up`,
+  laterOf: (n: number) => `Move heat ${n} down`,
+  moveTitle: 'Move a heat',
+  moveHeat: 'Heat',
+  moveTo: 'To the place of',
+  move: 'Move',
+  swapTitle: 'Swap two drivers',
+  swapFirst: 'First',
+  swapSecond: 'Second',
+  seat: (heat: number, lane: number, nickname: string | null) => `Heat ${heat}, lane ${lane}: ${nickname ?? 'empty'}`,
+  swap: 'Swap them',
+  swapHint: 'Look at the fairness afterwards: lane counts may become uneven.',
+  removeTitle: 'Take a heat off the plan',
+  remove: 'Take it off',
+  addTitle: 'Add a heat',
+  addLane: (lane: number) => `Lane ${lane}`,
+  addNobody: 'Nobody',
+  add: 'Add the heat',
+  addEmpty: 'Put at least one driver on a lane.',
+  addTwice: 'A driver can be on one lane only.',
+
+  refused: {
+    'no such heat':
+      'This heat cannot be moved there: the plan has changed, or it is at the end already. Nothing was changed.',
+    'no such lane': 'The track has no such lane. Nothing was changed.',
+    'heat started': 'This heat was armed meanwhile: it stays as it is. Nothing was changed.',
+    'nobody to move': 'Both places hold the same. Nothing was changed.',
+    'twice in a heat': 'That driver would be in the heat twice. Nothing was changed.',
+    'marshals that heat': 'That driver stands marshal in the heat. Nothing was changed.',
+    started:
+      'This heat was started: it cannot come off the plan. Nothing was changed. Void it at race control instead.',
+  },
+
+  night: {
+    title: 'Programme',
+    none: 'Nothing is drawn yet.',
+    heatsTitle: 'Heats',
+    caption: 'All heats of the night in order',
+    race: 'Race',
+    cardsTitle: 'Cards',
+    cardsHint: 'One for each driver, to cut out.',
+    drives: (lane: number, race: string | null) => (race === null ? `Lane ${lane}` : `Lane ${lane}, ${race}`),
+    marshals: (race: string | null) => (race === null ? 'Marshal' : `Marshal, ${race}`),
+    idle: 'Not in any heat.',
+  },
+
+  estimate: {
+    hours: (n: number) => `${n} h`,
+    minutes: (n: number) => `${n} min`,
+    seconds: (n: number) => `${n} s`,
+  },
+};
