@@ -13,16 +13,8 @@ import {
 import { type HeatPlanRow, selectHeatPlans } from '../rotation/store.ts';
 import { type StoredCrossing, selectCrossingsBetween, selectDevices, type TrackDevice } from '../timing/store.ts';
 import { selectOptionalTrack } from '../tracks/store.ts';
-import {
-  type Device,
-  type Driver,
-  type Heat,
-  type JournalLine,
-  type MeetingFacts,
-  planOfHeat,
-  type Race,
-  type Track,
-} from './meeting-facts.ts';
+import { type Device, type Driver, type JournalLine, type MeetingFacts, planOfHeat } from './meeting-facts.ts';
+import { heatOf, raceOf, trackOf } from './rows.ts';
 import { type Arming, armingsInOrder, heatAt } from './windows.ts';
 
 /** A meeting as it lies in the database: its rows, for pages, and its facts, for counting. */
@@ -174,40 +166,6 @@ function factsOf(rows: Rows, journal: JournalLine[], crossings: StoredCrossing[]
       .map(({ id, bits }): Device => ({ id, bits })),
     journal,
     crossings: crossings.map(({ factNo: _, ...crossing }) => crossing),
-  };
-}
-
-/** The track as it was on the night. */
-export function trackOf({ trackName, trackSettings }: MeetingRow): Track {
-  const { startMode, holdRollUs, endRollUs, lanes } = trackSettings;
-  return { name: trackName, start: startMode, holdRollUs, endRollUs, lanes };
-}
-
-export function raceOf(row: RaceRow): Race {
-  const format =
-    row.format === 'laps'
-      ? ({ kind: 'laps', laps: row.laps ?? 1, limitMs: row.limitMs } as const)
-      : ({ kind: 'time', durationMs: row.durationMs, firstTo: row.firstTo } as const);
-  return {
-    id: row.id,
-    name: row.name,
-    carClass: row.className,
-    format,
-    minLapUs: row.minLapUs,
-    missing: row.missing === 'mean' ? 'mean' : 'zero',
-    standingFastest: row.standingFastest,
-    heatsPerEntry: row.heatsPerEntry,
-  };
-}
-
-export function heatOf({ id, raceId, ordinal, reruns, lanes, marshals }: HeatPlanRow): Heat {
-  return {
-    id,
-    race: raceId,
-    ordinal,
-    reruns,
-    marshals,
-    lanes: lanes.map(({ lane, entryId, delayMs }) => ({ lane, entry: entryId, delayMs })),
   };
 }
 
