@@ -90,12 +90,17 @@ export function objectOf<F extends Fields>(fields: F): Field<Values<F>> {
   };
 }
 
+/** One key of an object, looked at before the others. */
+export function valueOf<T>(object: JsonObject, key: string, field: Field<T>): T {
+  const value = object.get(key);
+  if (value === undefined) throw new LineError('missing-key', key);
+  return field(value, key);
+}
+
 function readFields(object: JsonObject, fields: Fields, keys: readonly string[]): Record<string, unknown> {
   const values: Record<string, unknown> = {};
   for (const key of keys) {
-    const value = object.get(key);
-    if (value === undefined) throw new LineError('missing-key', key);
-    values[key] = fields[key]?.(value, key);
+    values[key] = valueOf(object, key, fields[key] as Field<unknown>);
   }
   if (object.size > keys.length) {
     const unknown = [...object.keys()].find((key) => !Object.hasOwn(fields, key));

@@ -14,6 +14,7 @@ import {
   onlyTrue,
   orNull,
   text,
+  valueOf,
 } from './fields.ts';
 import type { JsonObject, JsonValue } from './json-reader.ts';
 import { LineError } from './refusal.ts';
@@ -42,8 +43,7 @@ export const logVersion = 1;
  */
 export function readLine(line: JsonValue): LogLine {
   if (!(line instanceof Map)) throw new LineError('not-an-object');
-  const type = line.get('type');
-  if (type === undefined) throw new LineError('missing-key', 'type');
+  const type = valueOf(line, 'type', anything);
   const read = typeof type === 'string' && Object.hasOwn(readers, type) ? readers[type] : undefined;
   if (read === undefined) throw new LineError('unknown-type', typeof type === 'string' ? type : '');
   return read(line);
@@ -144,7 +144,7 @@ function readTrack(line: JsonObject): Track {
 }
 
 function readRace(line: JsonObject): Race {
-  if (raceFields.format(line.get('format') ?? null, 'format') === 'laps') {
+  if (valueOf(line, 'format', raceFields.format) === 'laps') {
     const { laps, limit_ms: limitMs, ...race } = lapsRace(line, '');
     return raceOf(race, { kind: 'laps', laps, limitMs });
   }

@@ -26,7 +26,7 @@ export function readLog(bytes: Uint8Array): LogReading {
     }
   } catch (error) {
     if (error instanceof JsonError || error instanceof LineError) {
-      return { refusal: { line: number, code: error.code, what: error.what } };
+      return { refusal: { line: number, code: error.code, what: excerpt(error.what) } };
     }
     throw error;
   }
@@ -41,6 +41,12 @@ function* linesOf(bytes: Uint8Array): Iterable<Uint8Array> {
     yield bytes.subarray(from, to);
     from = to + 1;
   }
+}
+
+/** Names in a log may be of any length; a refusal shows as much as one can read. */
+function excerpt(what: string): string {
+  const characters = Array.from(what.slice(0, 200));
+  return characters.length > 60 ? `${characters.slice(0, 59).join('')}…` : what;
 }
 
 const utf8 = new TextDecoder('utf-8', { fatal: true, ignoreBOM: true });

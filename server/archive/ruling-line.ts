@@ -1,5 +1,5 @@
 import { type Decision, type Ruling, type RulingKind, rulingKinds } from '../heats/facts.ts';
-import { anything, integer, objectOf, oneOf, text } from './fields.ts';
+import { anything, integer, objectOf, oneOf, text, valueOf } from './fields.ts';
 import type { JsonObject, JsonValue } from './json-reader.ts';
 
 const common = {
@@ -30,7 +30,7 @@ const valueless: readonly RulingKind[] = ['retire', 'void', 'undo'];
  * @throws LineError
  */
 export function readRulingLine(line: JsonObject): { heat: string; value: Ruling } {
-  const kind = common.kind(line.get('kind') ?? null, 'kind');
+  const kind = valueOf(line, 'kind', common.kind);
   const fields = valueless.includes(kind) ? { ...withoutValue(line, ''), value: null } : withValue(line, '');
   const { heat, n, why, by, at_us: atUs } = fields;
   return { heat, value: { n, ...readDecision(kind, fields.target, fields.value), why, by, atUs } };

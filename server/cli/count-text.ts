@@ -61,7 +61,7 @@ function width(cell: string): number {
   return [...cell].length;
 }
 
-/** Names may hold anything; control characters would act on the terminal instead of being read. */
-function printable(name: string): string {
+/** A text for a terminal: names may hold control characters, which would act on it instead of being read. */
+export function printable(name: string): string {
   return name.replace(/\p{Cc}|\p{Zl}|\p{Zp}|\p{Cs}/gu, '\ufffd');
 }

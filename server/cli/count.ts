@@ -8,7 +8,7 @@ import { countMeeting } from '../results/count.ts';
 import { detailJson } from '../results/detail-json.ts';
 import type { MeetingFacts } from '../results/meeting-facts.ts';
 import { resultsJson } from '../results/results-json.ts';
-import { countText } from './count-text.ts';
+import { countText, printable } from './count-text.ts';
 import type { Command } from './run.ts';
 
 /** Ends the command with a sentence and an exit code. */
@@ -66,7 +66,7 @@ async function readBytes(file: string): Promise<Uint8Array> {
 
 function readMeeting(bytes: Uint8Array): MeetingFacts {
   const { facts, refusal } = readLog(bytes);
-  if (refusal) throw new Refusal(1, archiveTexts.refused(refusal.line, refusal.code, refusal.what));
+  if (refusal) throw new Refusal(1, printable(archiveTexts.refused(refusal.line, refusal.code, refusal.what)));
   return facts;
 }
 

@@ -235,6 +235,8 @@ describe('a meeting log', () => {
     ],
     ['{"type":"meeting","v":1,"name":"","date":"2026-02-28","zone":""}\n\n', { line: 2, code: 'not-json', what: '' }],
     ['{"v":1}', { line: 1, code: 'missing-key', what: 'type' }],
+    ['{"type":"ruling"}', { line: 1, code: 'missing-key', what: 'kind' }],
+    [`{"type":"${'x'.repeat(1000)}"}`, { line: 1, code: 'unknown-type', what: `${'x'.repeat(59)}…` }],
     ['{"type":"constructor"}', { line: 1, code: 'unknown-type', what: 'constructor' }],
     ['\ufeff{}', { line: 1, code: 'not-json', what: '' }],
   ])('is refused: %j', (log, refusal) => {
