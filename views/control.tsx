@@ -33,13 +33,7 @@ export type BoardProps = {
 export function ControlPage({ shell, ...board }: BoardProps & { shell: Shell }) {
   const { slug, now } = board;
   return (
-    <Page
-      shell={shell}
-      title={t.title}
-      kind="control"
-      scripts={['keys.js', 'commands.js']}
-      styles={['/assets/control.css']}
-    >
+    <Page shell={shell} title={t.title} kind="control" scripts={['keys.js', 'commands.js']}>
       <h1 class="visually-hidden">{t.title}</h1>
       <LiveStream href={urls.meeting(slug, now.meeting.id, 'live/control')} />
       <div class="control-tools">

@@ -53,21 +53,13 @@ interface PageProps {
 /**
  * htmx reads this: no style sheet of its own (ours says what loading looks like), no extension but the one for streams.
  */
-const htmxConfig = JSON.stringify({ includeIndicatorCSS: false, extensions: 'sse' });
+const htmxConfig = JSON.stringify({
+  includeIndicatorCSS: false,
+  extensions: 'sse',
+  // What somebody has opened stays open when a live frame arrives.
+  morphIgnore: ['data-htmx-powered', 'open'],
+});
 
-const styleSheets = [
-  'tokens',
-  'base',
-  'frame',
-  'forms',
-  'choices',
-  'tables',
-  'components',
-  'race',
-  'timeline',
-  'charts',
-  'pack',
-];
 const themeColours = { paper: '#f5f2e9', hall: '#0c1214' } as const;
 
 /** The frame of every page. */
@@ -75,7 +67,6 @@ export function Page(props: PageProps) {
   const { shell, title, kind = 'sheet', scripts = [], styles = [], status, children } = props;
   // The wall hangs in a hall: dark unless it was told otherwise.
   const theme = kind === 'wall' && shell.theme === 'auto' ? 'hall' : shell.theme;
-  const sheets = [...styleSheets, ...(kind === 'wall' ? ['wall'] : []), 'print'];
   return (
     <html lang={shell.lang} data-theme={theme} class={`page-${kind}`}>
       <head>
@@ -88,18 +79,17 @@ export function Page(props: PageProps) {
         {shell.csrf === null ? null : <meta name="csrf-token" content={shell.csrf} />}
         <meta name="htmx-config" content={htmxConfig} />
         <link rel="icon" href="/assets/icon.svg" type="image/svg+xml" />
-        {sheets.map((sheet) => (
-          <link key={sheet} rel="stylesheet" href={`/assets/${sheet}.css`} />
-        ))}
+        <link rel="stylesheet" href="/assets/lanewise.css" />
         {styles.map((href) => (
           <link key={href} rel="stylesheet" href={href} />
         ))}
-        <script src="/assets/vendor/htmx.min.js" defer />
-        <script src="/assets/vendor/ext/hx-sse.min.js" defer />
+        {/* In this order: htmx connects as soon as it runs, and ours must be listening by then. */}
         <script src="/assets/scripts/app.js" type="module" />
         {scripts.map((file) => (
           <script key={file} src={`/assets/scripts/${file}`} type="module" />
         ))}
+        <script src="/assets/vendor/htmx.min.js" defer />
+        <script src="/assets/vendor/ext/hx-sse.min.js" defer />
       </head>
       <body>
         {kind === 'wall' ? null : (

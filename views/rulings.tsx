@@ -43,7 +43,6 @@ export function RulingsPage(props: RulingsProps) {
       above={heat.race.name}
       aside={<StateMark state={heat.void ? 'void' : heat.phase} size="l" />}
       kind="wide"
-      styles={['/assets/control.css']}
     >
       {refused ? (
         <Notice kind="warning" id="refused">

@@ -27,14 +27,7 @@ export function TimekeeperPage({ shell, commandId, ...props }: TimekeeperProps &
   const { slug, now } = props;
   const lanes = now.meeting.trackSettings.lanes.map(({ lane }) => lane).sort((a, b) => a - b);
   return (
-    <Page
-      shell={shell}
-      title={t.title}
-      heading={t.title}
-      kind="control"
-      scripts={['keys.js', 'taps.js']}
-      styles={['/assets/control.css']}
-    >
+    <Page shell={shell} title={t.title} heading={t.title} kind="control" scripts={['keys.js', 'taps.js']}>
       <LiveStream href={urls.meeting(slug, now.meeting.id, 'live/timekeeper')} />
       <TimekeeperBoard {...props} />
       <p>{t.intro}</p>
