@@ -23,6 +23,8 @@ export const csrf = fp(
     const binding = (request: FastifyRequest) => request.cookies[app.sessionCookie] ?? request.cookies[before];
 
     app.decorateReply('csrf', function (this: FastifyReply) {
+      // Refused before its cookies were read: such an answer has no form.
+      if (!this.request.cookies) return '';
       const cookie = binding(this.request);
       if (cookie) return csrfToken(cookie);
       const fresh = newSecret();

@@ -41,7 +41,7 @@ test('the set-up link sets up a club once and signs its director in', async () =
   expect((await visitor.get('/c/barn-owls/club')).body).toContain('Barn Owls');
 
   const other = new Visitor(t.app);
-  await other.get('/');
+  await other.get('/c/barn-owls/enter');
   expect((await other.post('/setup', { ...own, code, clubName: 'Second' })).statusCode).toBe(422);
   expect((await other.get('/c/barn-owls/club')).statusCode).toBe(403);
 });
