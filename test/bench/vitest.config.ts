@@ -1,7 +1,9 @@
+import path from 'node:path';
 import { defineConfig } from 'vitest/config';
 
 /** The benchmarks: plain tests with limits, one at a time, so that none slows another. */
 export default defineConfig({
+  root: path.resolve(import.meta.dirname, '../..'),
   test: {
     include: ['test/bench/**/*.bench.test.ts'],
     reporters: ['default', './test/helpers/closing-line.ts'],
