@@ -13,7 +13,7 @@ import { type StoredMeeting, selectOptionalStoredMeeting } from '../results/stor
 import { insertHeats } from '../rotation/store.ts';
 import { chunks } from '../shared/chunks.ts';
 import { nameKey } from '../shared/names.ts';
-import { insertTrack, type NewLane } from '../tracks/store.ts';
+import { insertTrack, type NewLane, takeFactNumbers } from '../tracks/store.ts';
 import { type BeyondLimits, beyondLimits } from './limits.ts';
 import { readLog } from './log-read.ts';
 import { matchDrivers } from './match-drivers.ts';
@@ -47,11 +47,8 @@ export async function importLog(
     const meetingId = newId();
     const trackId = newId();
     await putTrack(tx, { clubId, trackId }, facts, lookOf);
-    await putMeeting(tx, { clubId, trackId, meetingId }, facts);
-    await putPlan(tx, { clubId, meetingId }, facts);
-    await putFacts(tx, { clubId, trackId, meetingId }, facts);
-    const stored = await selectOptionalStoredMeeting(tx, clubId, meetingId);
-    if (stored) await putResults(tx, { clubId, meetingId }, stored);
+    await insertImportedDevices(tx, { clubId, trackId }, facts.devices);
+    await storeMeeting(tx, { clubId, trackId, meetingId }, facts);
     return { meetingId };
   });
 }
@@ -59,18 +56,28 @@ export async function importLog(
 type TrackKey = { clubId: string; trackId: string };
 type MeetingKey = { clubId: string; meetingId: string };
 
+/**
+ * Adds a meeting with all its facts, laps and standings to a track that has its devices already; the facts are numbered
+ * after those of the track. Drivers, classes and cars are those of the club where their names say so.
+ */
+export async function storeMeeting(tx: ClubTx, key: TrackKey & MeetingKey, facts: MeetingFacts): Promise<void> {
+  await putMeeting(tx, key, facts);
+  await putPlan(tx, { clubId: key.clubId, meetingId: key.meetingId }, facts);
+  await putFacts(tx, key, facts);
+  const stored = await selectOptionalStoredMeeting(tx, key.clubId, key.meetingId);
+  if (stored) await putResults(tx, { clubId: key.clubId, meetingId: key.meetingId }, stored);
+}
+
 async function putTrack(
   tx: ClubTx,
   { clubId, trackId }: TrackKey,
-  { track, crossings, journal }: MeetingFacts,
+  { track }: MeetingFacts,
   lookOf: LaneLookOf,
 ): Promise<void> {
   const { name, start: startMode, holdRollUs, endRollUs, lanes } = track;
-  // The facts get their numbers in `putFacts`; nobody else knows this track yet.
-  const factNo = crossings.length + journal.length;
   await insertTrack(
     tx,
-    { clubId, id: trackId, name, startMode, holdRollUs, endRollUs, factNo, imported: true },
+    { clubId, id: trackId, name, startMode, holdRollUs, endRollUs, imported: true },
     lanes.map(({ lane: number, lengthMm, minLapUs }) => ({ number, lengthMm, minLapUs, ...lookOf(number) })),
   );
 }
@@ -174,18 +181,19 @@ async function carFinder(tx: ClubTx, clubId: string): Promise<(car: WantedCar) =
 /** Crossings, events and rulings, numbered in the order in which a log is written. */
 async function putFacts(tx: ClubTx, key: TrackKey & MeetingKey, facts: MeetingFacts): Promise<void> {
   const track = { clubId: key.clubId, trackId: key.trackId };
-  await insertImportedDevices(tx, track, facts.devices);
+  const { crossings, journal } = facts;
+  const first = await takeFactNumbers(tx, key.clubId, key.trackId, crossings.length + journal.length);
+  if (first === null) throw new Error(`there is no track ${key.trackId}`);
   await insertImportedCrossings(
     tx,
     track,
-    facts.crossings.map((crossing, i) => ({ ...crossing, factNo: i + 1 })),
+    crossings.map((crossing, i) => ({ ...crossing, factNo: first + i })),
   );
-  const before = facts.crossings.length;
-  const journal = facts.journal.map(({ heat, fact }, i) => ({
-    place: { ...key, heatId: heat, factNo: before + i + 1 },
+  const rows = journal.map(({ heat, fact }, i) => ({
+    place: { ...key, heatId: heat, factNo: first + crossings.length + i },
     fact,
   }));
-  for (const some of chunks(journal, 1000)) await insertHeatFacts(tx, some);
+  for (const some of chunks(rows, 1000)) await insertHeatFacts(tx, some);
 }
 
 /** What is kept of a meeting beside its facts: the laps of confirmed heats and the standings as they are now. */
