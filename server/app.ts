@@ -27,6 +27,7 @@ import { pages } from './plugins/pages.ts';
 import { security } from './plugins/security.ts';
 import { session } from './plugins/session.ts';
 import { resultRoutes } from './results/routes.ts';
+import { deviceRoutes } from './timing/device-routes.ts';
 import { timingRoutes } from './timing/routes.ts';
 import { trackRoutes } from './tracks/routes.ts';
 
@@ -62,6 +63,7 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
   await app.register(peopleRoutes);
   await app.register(trackRoutes);
   await app.register(timingRoutes);
+  await app.register(deviceRoutes);
   await app.register(driverRoutes);
   await app.register(classRoutes);
   await app.register(carRoutes);
