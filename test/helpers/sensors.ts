@@ -1,8 +1,11 @@
+import { eq } from 'drizzle-orm';
 import type { FastifyInstance, LightMyRequestResponse } from 'fastify';
-import type { ClubTx, Database } from '../../db/client.ts';
+import type { Database } from '../../db/client.ts';
 import { crossing, crossingConflict, device } from '../../db/schema/index.ts';
 import { hashSecret, newId, newSecret } from '../../server/accounts/tokens.ts';
 import { deviceToken } from '../../server/timing/device-token.ts';
+import type { TestApp } from './app.ts';
+import { type PlantedNight, plantNight } from './planted-night.ts';
 
 export type TestEvent = { seq: number; lane: number; t_us: number };
 export type TestAnswer = {
@@ -75,14 +78,48 @@ export class TestSensor {
   }
 }
 
-const inClub = <T>(db: Database, clubId: string, read: (tx: ClubTx) => Promise<T>) => db.readClub(clubId, read);
-
 /** All crossings of a club, in the order in which they were stored. */
 export function storedCrossings(db: Database, clubId: string) {
-  return inClub(db, clubId, (tx) => tx.select().from(crossing).orderBy(crossing.factNo));
+  return db.readClub(clubId, (tx) =>
+    tx.select().from(crossing).where(eq(crossing.clubId, clubId)).orderBy(crossing.factNo),
+  );
 }
 
 /** All reports of a club that were set aside. */
 export function setAside(db: Database, clubId: string) {
-  return inClub(db, clubId, (tx) => tx.select().from(crossingConflict).orderBy(crossingConflict.seq));
+  const { seq, lane } = crossingConflict;
+  return db.readClub(clubId, (tx) =>
+    tx.select().from(crossingConflict).where(eq(crossingConflict.clubId, clubId)).orderBy(seq, lane),
+  );
 }
+
+let nights = 0;
+
+/** A night of its own, on four lanes with two heats, and a sensor of its own. */
+export async function nightWithSensor(
+  test: TestApp,
+  bits: 32 | 64 = 64,
+): Promise<{ night: PlantedNight; sensor: TestSensor; id: string }> {
+  nights += 1;
+  const night = await plantNight(test.db, {
+    slug: `night${nights}`,
+    lanes: 4,
+    drivers: ['Ann', 'Bo'],
+    heats: [{ lanes: [1, 2, 0, 0] }, { lanes: [2, 1, 0, 0] }],
+  });
+  const { id, token } = await addSensor(test.db, night, bits);
+  return { night, id, sensor: new TestSensor(test.app, token, bits) };
+}
+
+/** Crossings a quarter of a second apart, just before now. */
+export function eventsOf(sensor: TestSensor, count: number, from = 1): TestEvent[] {
+  const now = sensor.nowUs();
+  return Array.from({ length: count }, (_, i) => ({
+    seq: from + i,
+    lane: (i % 4) + 1,
+    t_us: now - (count - i) * 250_000,
+  }));
+}
+
+/** Whole numbers, both ends included. */
+export const range = (from: number, to: number) => Array.from({ length: to - from + 1 }, (_, i) => from + i);
