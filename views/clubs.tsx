@@ -32,7 +32,7 @@ export function SetupPage({ shell, form, code }: { shell: Shell; form: FormState
             min={1}
             max={16}
           />
-          <Field label={t.setup.zone} {...field('zone', 'UTC')} data-zone-guess="" list="zones" />
+          <Field label={t.setup.zone} {...field('zone')} required data-zone-guess="" />
           {code === null ? (
             <Field label={t.setup.code} hint={t.setup.codeHint} {...field('code')} autocomplete="one-time-code" />
           ) : null}
