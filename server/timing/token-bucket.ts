@@ -1,5 +1,5 @@
 /** What is left of a caller's allowance, and since when; see {@link take}. */
-export type Bucket = { readonly left: number; readonly atMs: number };
+export type Bucket = { readonly leftThousandths: number; readonly atMs: number };
 
 /** How much may be taken in a second, and how much at once after a pause. */
 export type Allowance = { readonly perSecond: number; readonly atOnce: number };
@@ -18,7 +18,10 @@ export function take(
   nowMs: number,
 ): { bucket: Bucket; waitMs: number } {
   const { perSecond, atOnce } = allowance;
-  const left = bucket ? Math.min(atOnce, bucket.left + ((nowMs - bucket.atMs) * perSecond) / 1000) : atOnce;
-  if (left >= amount) return { bucket: { left: left - amount, atMs: nowMs }, waitMs: 0 };
-  return { bucket: { left, atMs: nowMs }, waitMs: Math.ceil(((amount - left) * 1000) / perSecond) };
+  const full = atOnce * 1000;
+  // A second brings `perSecond`, so a millisecond brings as many thousandths.
+  const left = bucket ? Math.min(full, bucket.leftThousandths + (nowMs - bucket.atMs) * perSecond) : full;
+  const missing = amount * 1000 - left;
+  if (missing <= 0) return { bucket: { leftThousandths: -missing, atMs: nowMs }, waitMs: 0 };
+  return { bucket: { leftThousandths: left, atMs: nowMs }, waitMs: Math.ceil(missing / perSecond) };
 }
