@@ -26,6 +26,7 @@ import { links } from './plugins/links.ts';
 import { pages } from './plugins/pages.ts';
 import { security } from './plugins/security.ts';
 import { session } from './plugins/session.ts';
+import { publicResultRoutes } from './results/public-routes.ts';
 import { resultRoutes } from './results/routes.ts';
 import { deviceRoutes } from './timing/device-routes.ts';
 import { timingRoutes } from './timing/routes.ts';
@@ -68,6 +69,7 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
   await app.register(classRoutes);
   await app.register(carRoutes);
   await app.register(resultRoutes);
+  await app.register(publicResultRoutes);
   await app.register(controlRoutes);
   await app.register(timekeeperRoutes);
   await app.register(wallRoutes);

@@ -24,7 +24,10 @@ export const urls = {
   home: '/',
   setup: '/setup',
   help: (topic?: string) => (topic ? `/help/${topic}` : '/help'),
-  publicResults: (code: string) => `/r/${code}`,
+  publicResults: (code: string, path = '') => `/r/${code}${path && `/${path}`}`,
+  publicRace: (code: string, race: string, path: string) => urls.publicResults(code, `races/${part(race)}/${path}`),
+  publicHeat: (code: string, heat: string) => urls.publicResults(code, `heats/${part(heat)}`),
+  publicEntry: (code: string, entry: string) => urls.publicResults(code, `entries/${part(entry)}`),
   join: (code: string) => `/j/${code}`,
   club: (slug: string) => `/c/${slug}`,
   inClub: (slug: string, path: string) => `/c/${slug}/${path}`,
@@ -39,4 +42,5 @@ export const urls = {
     `/c/${slug}/devices/${part(track)}/${part(device)}${path && `/${path}`}`,
   heat: (slug: string, meeting: string, heat: string, path = '') =>
     `${urls.meeting(slug, meeting)}/heats/${part(heat)}${path && `/${path}`}`,
+  entry: (slug: string, meeting: string, entry: string) => `${urls.meeting(slug, meeting)}/entries/${part(entry)}`,
 };

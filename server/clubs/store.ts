@@ -9,6 +9,11 @@ export async function selectOptionalClub(db: Database, slug: string): Promise<Cl
   return row ?? null;
 }
 
+export async function selectOptionalClubById(db: Database, id: string): Promise<Club | null> {
+  const [row] = await db.clubless.select().from(club).where(eq(club.id, id));
+  return row ?? null;
+}
+
 /** The club that was made first: where a visitor without an address goes. */
 export async function selectOptionalFirstClub(db: Database): Promise<Club | null> {
   const [row] = await db.clubless.select().from(club).orderBy(asc(club.createdAt), asc(club.id)).limit(1);

@@ -1,4 +1,4 @@
-import { and, asc, count, desc, eq, inArray, isNull, lt, or, sql } from 'drizzle-orm';
+import { and, asc, count, desc, eq, inArray, isNull, sql } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
 import { club, driver, lap, meeting } from '../../db/schema/index.ts';
 
@@ -66,14 +66,20 @@ export async function updateDriverArchived(tx: ClubTx, clubId: string, id: strin
     .where(and(eq(driver.clubId, clubId), eq(driver.id, id)));
 }
 
-/** The number under which a driver appears who keeps the nickname private: the place in the order of joining. */
-export async function selectDriverNumber(tx: ClubTx, of: Driver): Promise<number> {
-  const earlier = or(lt(driver.createdAt, of.createdAt), and(eq(driver.createdAt, of.createdAt), lt(driver.id, of.id)));
-  const [row] = await tx
-    .select({ n: count() })
+/** The number of each driver of a club, archived ones too: the place in the order of joining, from 1. */
+export async function selectDriverNumbers(tx: ClubTx, clubId: string): Promise<ReadonlyMap<string, number>> {
+  const rows = await tx
+    .select({ id: driver.id })
     .from(driver)
-    .where(and(eq(driver.clubId, of.clubId), earlier));
-  return (row?.n ?? 0) + 1;
+    .where(eq(driver.clubId, clubId))
+    .orderBy(asc(driver.createdAt), asc(driver.id));
+  return new Map(rows.map(({ id }, i) => [id, i + 1]));
+}
+
+/** The number under which a driver appears who keeps the nickname private. */
+export async function selectDriverNumber(tx: ClubTx, of: Driver): Promise<number> {
+  // Counted in the list: drivers who joined in one transaction share their instant to the microsecond.
+  return (await selectDriverNumbers(tx, of.clubId)).get(of.id) ?? 0;
 }
 
 /** What a driver did at one meeting, from the laps of confirmed heats. */

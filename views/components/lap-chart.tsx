@@ -19,6 +19,8 @@ interface LapChartProps {
   description: string;
   /** In the order of the result; at most 16. */
   lines: readonly LapChartLine[];
+  /** What the lines go through; default: laps. */
+  step?: string | undefined;
 }
 
 /** Sixteen dashes that stay apart without colour, together with the name at both ends and the mark. */
@@ -32,8 +34,7 @@ const margin = { top: 12, right: 132, bottom: 40, left: 34 };
 const tickCount = 8;
 
 /** Place after each lap: a line for every driver, named at its end. */
-export function LapChart({ id, title, description, lines }: LapChartProps) {
-  const texts = common.lapChart;
+export function LapChart({ id, title, description, lines, step = common.lapChart.lap }: LapChartProps) {
   const lapCount = Math.max(1, ...lines.map(({ places }) => places.length));
   const placeCount = Math.max(1, lines.length);
   const height = margin.top + rowHeight * placeCount + margin.bottom;
@@ -69,7 +70,7 @@ export function LapChart({ id, title, description, lines }: LapChartProps) {
           </g>
         ))}
         <text class="chart-word" x={(margin.left + width - margin.right) / 2} y={height - 2} text-anchor="middle">
-          {texts.lap}
+          {step}
         </text>
         {lines.map((_, index) => (
           <text class="chart-figure" key={index + 1} x={margin.left - 16} y={y(index + 1) + 5} text-anchor="end">

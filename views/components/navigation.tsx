@@ -13,6 +13,7 @@ interface NavigationProps {
 
 /** The main navigation: plain links, the current one underlined and announced. */
 export function Navigation({ items, path }: NavigationProps) {
+  if (items.length === 0) return null;
   return (
     <nav class="site-nav" aria-label={common.mainNavigation}>
       <ul>
