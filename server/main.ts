@@ -15,6 +15,7 @@ import { freshSetupPath } from './clubs/actions.ts';
 import { type Config, readConfig } from './config.ts';
 import { projectRoot } from './plugins/assets.ts';
 import { lanAddress } from './shared/lan-address.ts';
+import { assertDurable, NotDurableError } from './timing/durability-actions.ts';
 
 /** A start that cannot work, in one plain sentence for whoever started it. */
 export class StartError extends Error {}
@@ -45,7 +46,7 @@ export async function openFromEnvironment(share: boolean): Promise<OpenedDatabas
     if (config.migrate) await migrate(address, migrationsFolder);
     else if ((await pendingMigrations(address, migrationsFolder)) > 0) throw new StartError(t.behind);
     db = openDatabase(address);
-    await db.ping();
+    await assertDurable(db);
     const opened = db;
     return {
       config,
@@ -78,6 +79,7 @@ export async function migrateFromEnvironment(): Promise<void> {
 
 function inPlainWords(error: unknown, config: Config): unknown {
   if (error instanceof NewerSchemaError) return new StartError(t.newerSchema);
+  if (error instanceof NotDurableError) return new StartError(error.message);
   if (error instanceof StartError || config.databaseUrl === null) return error;
   return new StartError(t.noDatabase(wordsOf(error)));
 }

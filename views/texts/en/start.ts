@@ -19,8 +19,6 @@ export const start = {
     'Lanewise did not start: the database was made by a newer version. Start that version, or restore a backup made with this one.',
   behind:
     'Lanewise did not start: the database is not up to date. Run "npx lanewise migrate" first, or leave MIGRATE out.',
-  notDurable: (settings: string) =>
-    `Lanewise did not start: the database may lose what it acknowledged (${settings}). Switch these settings on.`,
   databaseEnded: 'The database stopped by itself. It is started again; nothing that was saved is lost.',
   databaseBack: (ms: number) => `The database is back after ${ms} ms.`,
   databaseGone: 'The database cannot be started again yet. Trying on.',
