@@ -11,6 +11,11 @@ import { classRoutes } from './drivers/classes-routes.ts';
 import { driverRoutes } from './drivers/routes.ts';
 import { helpRoutes } from './help/routes.ts';
 import { live } from './live/plugin.ts';
+import { entryRoutes } from './meetings/entry-routes.ts';
+import { joinRoutes } from './meetings/join-routes.ts';
+import { raceRoutes } from './meetings/race-routes.ts';
+import { meetingRoutes } from './meetings/routes.ts';
+import { selfRoutes } from './meetings/self-routes.ts';
 import { controlRoutes } from './night/control-routes.ts';
 import { timekeeperRoutes } from './night/timekeeper-routes.ts';
 import { wallRoutes } from './night/wall-routes.ts';
@@ -28,8 +33,10 @@ import { security } from './plugins/security.ts';
 import { session } from './plugins/session.ts';
 import { publicResultRoutes } from './results/public-routes.ts';
 import { resultRoutes } from './results/routes.ts';
+import { rotationRoutes } from './rotation/routes.ts';
 import { deviceRoutes } from './timing/device-routes.ts';
 import { timingRoutes } from './timing/routes.ts';
+import { tonightRoutes } from './tonight/routes.ts';
 import { trackRoutes } from './tracks/routes.ts';
 
 /** What the program is made of, in order: plugins first, then one line a feature. Never listens. */
@@ -68,6 +75,13 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
   await app.register(driverRoutes);
   await app.register(classRoutes);
   await app.register(carRoutes);
+  await app.register(meetingRoutes);
+  await app.register(raceRoutes);
+  await app.register(entryRoutes);
+  await app.register(joinRoutes);
+  await app.register(selfRoutes);
+  await app.register(rotationRoutes);
+  await app.register(tonightRoutes);
   await app.register(resultRoutes);
   await app.register(publicResultRoutes);
   await app.register(controlRoutes);

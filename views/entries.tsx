@@ -65,7 +65,6 @@ export function EntriesPage({ shell, slug, meeting, race, entries, others, drawn
       heading={<bdi>{title}</bdi>}
       above={<MeetingCrumbs slug={slug} meeting={meeting} />}
       aside={rotation}
-      styles={['/assets/meetings.css']}
     >
       <FormErrors errors={form.errors} />
       {drawn ? <NotOnPlan entries={entries} /> : null}

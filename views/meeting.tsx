@@ -47,7 +47,6 @@ export function MeetingPage(props: MeetingPageProps) {
           </p>
         </>
       }
-      styles={['/assets/meetings.css']}
     >
       {meeting.archivedAt === null ? null : <Notice kind="info">{t.page.archivedNote}</Notice>}
       <Screens slug={slug} meeting={meeting} />

@@ -49,7 +49,6 @@ export function RacePage({ shell, slug, meeting, race, classes, form, fixed, arm
       title={title}
       heading={<bdi>{title}</bdi>}
       above={<MeetingCrumbs slug={slug} meeting={meeting} />}
-      styles={['/assets/meetings.css']}
     >
       <FormErrors errors={form.errors} />
       <Form action={action} csrf={shell.csrf}>

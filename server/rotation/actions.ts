@@ -13,13 +13,17 @@ import {
   updateRace,
 } from '../meetings/store.ts';
 import { bumpPlan } from '../tracks/store.ts';
-import { type HeatStage, stageHeats } from './heat-stage.ts';
+import { stageHeats } from './heat-stage.ts';
 import { redraw, runsOf } from './redraw.ts';
 import type { Seat } from './rotation.ts';
-import { deleteHeats, type HeatPlanRow, insertHeats, selectHeatMarks, selectHeatPlans } from './store.ts';
-
-/** A heat on the plan of a race, with how far it is. */
-export type StagedHeat = HeatPlanRow & { stage: HeatStage };
+import {
+  deleteHeats,
+  type HeatPlanRow,
+  insertHeats,
+  type StagedHeat,
+  selectHeatMarks,
+  selectHeatPlans,
+} from './store.ts';
 
 /** A race with everything that its plan depends on. */
 export type RacePlan = {
@@ -27,6 +31,8 @@ export type RacePlan = {
   race: Race;
   /** In the order of sign-up. */
   entries: Entry[];
+  /** Entries of all races of the meeting: marshals may be any of them. */
+  everybody: Entry[];
   /** In the order in which they are run; without those taken off the plan. */
   heats: StagedHeat[];
 };
@@ -41,10 +47,11 @@ export async function readRacePlan(
   const meeting = await selectOptionalMeeting(tx, clubId, meetingId);
   const race = (await selectRaces(tx, clubId, meetingId)).find((one) => one.id === raceId);
   if (!meeting || !race) return null;
-  const entries = (await selectEntries(tx, clubId, meetingId)).filter((entry) => entry.raceId === raceId);
+  const everybody = await selectEntries(tx, clubId, meetingId);
+  const entries = everybody.filter((entry) => entry.raceId === raceId);
   const plans = (await selectHeatPlans(tx, clubId, meetingId)).filter((heat) => heat.raceId === raceId);
   const heats = stageHeats(plans, await selectHeatMarks(tx, clubId, meetingId));
-  return { meeting, race, entries, heats };
+  return { meeting, race, entries, everybody, heats };
 }
 
 /** Runs one change of a race's plan under its track's lock and lets live screens know. */

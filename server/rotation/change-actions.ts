@@ -1,9 +1,16 @@
 import type { ClubTx, Database } from '../../db/client.ts';
 import { nextMeetingId } from '../meetings/store.ts';
-import { changePlan, lanesFrom, lanesOf, mostRuns, type RaceKey, type StagedHeat, seatsOf } from './actions.ts';
+import { changePlan, lanesFrom, lanesOf, mostRuns, type RaceKey, seatsOf } from './actions.ts';
 import { assignMarshals } from './marshals.ts';
 import { moveHeat, type ReorderRefusal, stepHeat, swapSeats } from './reorder.ts';
-import { deleteHeats, insertHeats, markHeatRemoved, replaceHeatLanes, updateOrdinals } from './store.ts';
+import {
+  deleteHeats,
+  insertHeats,
+  markHeatRemoved,
+  replaceHeatLanes,
+  type StagedHeat,
+  updateOrdinals,
+} from './store.ts';
 
 /** What became of a change by hand. */
 export type Changed = 'done' | { refused: ReorderRefusal };

@@ -52,7 +52,7 @@ const seatField = z.string({ error: fields.choice }).transform((typed, ctx) => {
 
 export const swapSchema = z.object({ first: seatField, second: seatField });
 
-/** The field of who drives on a lane of a heat that is added. */
+/** The field of who drives on a lane of a heat that is added by hand. */
 export const addLaneField = (lane: number) => `lane-${lane}`;
 
 /** A heat by hand: who drives on each of these lanes; nobody is allowed, but not everywhere. */

@@ -2,7 +2,7 @@ import { and, asc, eq, inArray, sql } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
 import { heat, heatEvent, heatLane, heatMarshal, race } from '../../db/schema/index.ts';
 import { groupBy } from '../shared/group-by.ts';
-import { type HeatMark, markKinds } from './heat-stage.ts';
+import { type HeatMark, type HeatStage, markKinds } from './heat-stage.ts';
 
 /** What is laid down about a heat: who drives on which lane and who marshals. */
 export type HeatPlanRow = {
@@ -18,6 +18,9 @@ export type HeatPlanRow = {
   /** Entries by post; of any race of the meeting. */
   marshals: string[];
 };
+
+/** A heat that is on the plan, with how far it is. */
+export type StagedHeat = HeatPlanRow & { stage: HeatStage };
 
 export type NewHeat = Omit<HeatPlanRow, 'removedAt'>;
 

@@ -81,6 +81,7 @@ export const rotation = {
 
   changeTitle: 'Change by hand',
   changeHint: 'Heats that were armed or run stay as they are.',
+  orderTitle: 'Order of the heats',
   earlier: 'Move up',
   later: 'Move down',
   earlierOf: (n: number) => `Move heat ${n} up`,
@@ -98,6 +99,7 @@ export const rotation = {
   removeTitle: 'Take a heat off the plan',
   remove: 'Take it off',
   addTitle: 'Add a heat',
+  addWho: 'Who is on which lane?',
   addLane: (lane: number) => `Lane ${lane}`,
   addNobody: 'Nobody',
   add: 'Add the heat',
@@ -112,6 +114,7 @@ export const rotation = {
     'nobody to move': 'Both places hold the same. Nothing was changed.',
     'twice in a heat': 'That driver would be in the heat twice. Nothing was changed.',
     'marshals that heat': 'That driver stands marshal in the heat. Nothing was changed.',
+    planChanged: 'The race has changed meanwhile: somebody went home, or a lane is gone. Nothing was changed.',
     started:
       'This heat was started: it cannot come off the plan. Nothing was changed. Void it at race control instead.',
   },

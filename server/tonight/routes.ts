@@ -1,0 +1,56 @@
+import type { FastifyPluginAsync, FastifyRequest } from 'fastify';
+import { isoDay } from '../../views/format.ts';
+import { lookOf } from '../../views/night-lanes.ts';
+import { type Night, ResultsListPage, TonightPage } from '../../views/tonight.tsx';
+import { urls } from '../../views/urls.ts';
+import { pickMeeting } from '../meetings/pick-meeting.ts';
+import { selectEntries, selectMeetings, selectRaces } from '../meetings/store.ts';
+import { clubOf } from '../plugins/club.ts';
+import { stageHeats } from '../rotation/heat-stage.ts';
+import { selectHeatMarks, selectHeatPlans } from '../rotation/store.ts';
+import { selectLanes } from '../tracks/store.ts';
+
+const everyone = { config: { access: 'everyone' } } as const;
+
+/** The club's first page, and short ways to the pages of tonight's meeting. */
+export const tonightRoutes: FastifyPluginAsync = async (app) => {
+  const todayOf = (request: FastifyRequest) => isoDay(new Date(app.clock.nowUs() / 1000), clubOf(request).zone);
+
+  app.get('/c/:club', everyone, async (request, reply) => {
+    const club = clubOf(request);
+    const today = todayOf(request);
+    const night = await app.db.readClub(club.id, async (tx): Promise<Night | null> => {
+      const meeting = pickMeeting(await selectMeetings(tx, club.id), today);
+      if (!meeting) return null;
+      const lanes = await selectLanes(tx, club.id, meeting.trackId);
+      return {
+        meeting,
+        races: await selectRaces(tx, club.id, meeting.id),
+        entries: await selectEntries(tx, club.id, meeting.id),
+        heats: stageHeats(
+          await selectHeatPlans(tx, club.id, meeting.id),
+          await selectHeatMarks(tx, club.id, meeting.id),
+        ),
+        lanes: meeting.trackSettings.lanes.map(({ lane }) => lookOf({ lanes }, lane)),
+      };
+    });
+    return reply.page(TonightPage({ shell: reply.shell(), slug: club.slug, today, night }));
+  });
+
+  for (const path of ['control', 'timekeeper', 'me']) {
+    app.get(`/c/:club/${path}`, everyone, async (request, reply) => {
+      const club = clubOf(request);
+      const meetings = await app.db.readClub(club.id, (tx) => selectMeetings(tx, club.id));
+      // A driver's "my night" is the meeting they joined.
+      const joined = path === 'me' ? meetings.find((one) => one.id === request.visitor?.meetingId) : undefined;
+      const meeting = joined ?? pickMeeting(meetings, todayOf(request));
+      return reply.redirect(meeting ? urls.meeting(club.slug, meeting.id, path) : urls.club(club.slug), 302);
+    });
+  }
+
+  app.get('/c/:club/results', everyone, async (request, reply) => {
+    const club = clubOf(request);
+    const meetings = await app.db.readClub(club.id, (tx) => selectMeetings(tx, club.id));
+    return reply.page(ResultsListPage({ shell: reply.shell(), slug: club.slug, meetings }));
+  });
+};

@@ -1,0 +1,110 @@
+import type { Entry, Meeting, Race } from '../server/meetings/store.ts';
+import type { StagedHeat } from '../server/rotation/store.ts';
+import { Breadcrumbs, Card, Cards, EmptyState, PrintHint, Section } from './components/content.tsx';
+import type { LaneLook } from './components/lane-defaults.ts';
+import { LaneMark } from './components/lane-mark.tsx';
+import { longDate } from './format.ts';
+import { Page, type Shell } from './layout.tsx';
+import { dayAtNoon } from './meetings.tsx';
+import { HeatTable } from './rotation.tsx';
+import { places } from './texts/en/places.ts';
+import { rotation as t } from './texts/en/rotation.ts';
+import { idField, urls } from './urls.ts';
+
+interface ProgrammePageProps {
+  shell: Shell;
+  slug: string;
+  meeting: Meeting;
+  races: readonly Race[];
+  /** Of all races, in the order of sign-up. */
+  entries: readonly Entry[];
+  /** Of all races, in the order in which they are run. */
+  heats: readonly StagedHeat[];
+  lanes: readonly LaneLook[];
+}
+
+/** The night on paper: every race's heats, then a card for each driver. */
+export function ProgrammePage({ shell, slug, meeting, races, entries, heats, lanes }: ProgrammePageProps) {
+  const drawn = races.filter((race) => heats.some((heat) => heat.raceId === race.id));
+  return (
+    <Page
+      shell={shell}
+      title={t.night.title}
+      heading={<bdi>{meeting.name}</bdi>}
+      kind="wide"
+      above={
+        <>
+          <Breadcrumbs items={[{ href: urls.club(slug), label: places.tonight }]} />
+          <p>
+            {longDate(dayAtNoon(meeting.date), { zone: 'UTC', locale: shell.lang })}, <bdi>{meeting.trackName}</bdi>
+          </p>
+        </>
+      }
+      styles={['/assets/meetings.css']}
+    >
+      {drawn.length === 0 ? <EmptyState title={t.night.none} /> : <PrintHint />}
+      {drawn.map((race) => (
+        <Section key={race.id} title={<bdi>{race.name}</bdi>}>
+          <HeatTable
+            meeting={meeting}
+            race={race}
+            entries={entries.filter((entry) => entry.raceId === race.id)}
+            everybody={entries}
+            heats={heats.filter((heat) => heat.raceId === race.id)}
+            lanes={lanes}
+            only={null}
+            hrefOf={null}
+          />
+        </Section>
+      ))}
+      {drawn.length === 0 ? null : <DriverCards entries={entries} heats={heats} races={drawn} lanes={lanes} />}
+    </Page>
+  );
+}
+
+type DriverCardsProps = Pick<ProgrammePageProps, 'entries' | 'heats' | 'races' | 'lanes'>;
+
+/** One card for each driver, over all races: what to do in which heat. */
+function DriverCards({ entries, heats, races, lanes }: DriverCardsProps) {
+  const drivers = [...new Map(entries.map((entry) => [entry.driverId, entry.nickname]))];
+  const raceName = (id: string) => (races.length > 1 ? (races.find((race) => race.id === id)?.name ?? null) : null);
+  const cards = drivers.map(([driverId, nickname]) => {
+    const own = new Set(entries.filter((entry) => entry.driverId === driverId).map((entry) => entry.id));
+    const moments = heats.flatMap((heat) => {
+      const drives = heat.lanes.find((lane) => own.has(lane.entryId));
+      const marshals = heat.marshals.some((id) => own.has(id));
+      return drives || marshals ? [{ heat, lane: drives?.lane ?? null }] : [];
+    });
+    return { driverId, nickname, moments };
+  });
+  return (
+    <section class="section cards-page">
+      <h2>{t.night.cardsTitle}</h2>
+      <p class="no-print">{t.night.cardsHint}</p>
+      <Cards>
+        {cards.map(({ driverId, nickname, moments }) => (
+          <Card key={driverId} title={<bdi>{nickname}</bdi>}>
+            {moments.length === 0 ? <p>{t.night.idle}</p> : null}
+            <ul class="card-moments">
+              {moments.map(({ heat, lane }) => (
+                <Moment key={idField(heat.id)} heat={heat} look={lookOf(lanes, lane)} race={raceName(heat.raceId)} />
+              ))}
+            </ul>
+          </Card>
+        ))}
+      </Cards>
+    </section>
+  );
+}
+
+const lookOf = (lanes: readonly LaneLook[], lane: number | null) => lanes.find((one) => one.number === lane) ?? null;
+
+function Moment({ heat, look, race }: { heat: StagedHeat; look: LaneLook | null; race: string | null }) {
+  return (
+    <li>
+      <span class="figure">{t.heatName(heat.ordinal)}</span>
+      {look ? <LaneMark lane={look} size="s" decorative /> : null}
+      <bdi>{look ? t.night.drives(look.number, race) : t.night.marshals(race)}</bdi>
+    </li>
+  );
+}

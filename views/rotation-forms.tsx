@@ -1,0 +1,195 @@
+import type { StagedHeat } from '../server/rotation/store.ts';
+import { Button, ButtonRow } from './components/button.tsx';
+import { Choice, Fieldset } from './components/choice.tsx';
+import { Section } from './components/content.tsx';
+import { Field, SelectField } from './components/field.tsx';
+import { Form } from './components/form.tsx';
+import type { RotationPageProps } from './rotation.tsx';
+import { rotation as t } from './texts/en/rotation.ts';
+import { typedIn } from './typed.ts';
+import { idField, urls } from './urls.ts';
+
+/** Draws the rotation, or what is left of it. */
+export function DrawForm({ shell, slug, meeting, race, entries, heats, form }: RotationPageProps) {
+  const field = typedIn(form);
+  const { value: order, ...orderRest } = field('order', 'lot');
+  const again = heats.length > 0;
+  const stays = heats.some((heat) => heat.stage !== 'planned');
+  const here = entries.filter((entry) => entry.withdrawnAt === null).length;
+  return (
+    <Section title={again ? t.drawAgainTitle : t.drawTitle} id="draw">
+      {again ? <p>{stays ? t.drawAgainRun : t.drawAgainPlanned}</p> : null}
+      <p>{t.drawHere(here)}</p>
+      <Form action={urls.race(slug, meeting.id, race.id, 'rotation/draw')} csrf={shell.csrf}>
+        <Field label={t.runsPerLane} {...field('runsPerLane', '1')} inputmode="numeric" width="number" />
+        <Field
+          label={t.marshalsWanted}
+          {...field('marshals', String(race.marshals))}
+          inputmode="numeric"
+          width="number"
+        />
+        <Field label={t.laneOrder} hint={t.laneOrderHint} {...field('laneOrder')} width="short" />
+        <Choice
+          legend={t.order}
+          {...orderRest}
+          value={order}
+          options={[
+            { value: 'lot', label: t.orderLot },
+            { value: 'signUp', label: t.orderSignUp },
+          ]}
+        />
+        <ButtonRow>
+          <Button kind={again ? 'quiet' : 'primary'}>{again ? t.drawAgain : t.draw}</Button>
+        </ButtonRow>
+      </Form>
+    </Section>
+  );
+}
+
+/** Changes of single heats. */
+export function HandForms(props: RotationPageProps) {
+  const planned = props.heats.filter((heat) => heat.stage === 'planned');
+  const wrong = Object.keys(props.form.errors).some((name) => name.startsWith('lane-'));
+  return (
+    <Section title={t.changeTitle} id="hand">
+      <p class="no-print">{t.changeHint}</p>
+      {planned.length > 1 ? <StepForms {...props} planned={planned} /> : null}
+      {planned.length > 1 ? <MoveForm {...props} planned={planned} /> : null}
+      {planned.length > 0 ? <SwapForm {...props} planned={planned} /> : null}
+      <RemoveForm {...props} />
+      <details open={wrong} class="no-print">
+        <summary>{t.addTitle}</summary>
+        <AddForm {...props} />
+      </details>
+    </Section>
+  );
+}
+
+type WithPlanned = RotationPageProps & { planned: readonly StagedHeat[] };
+
+const action = ({ slug, meeting, race }: RotationPageProps, what: string) =>
+  urls.race(slug, meeting.id, race.id, `rotation/${what}`);
+
+function StepForms(props: WithPlanned) {
+  const { shell, planned, entries } = props;
+  const nameOf = new Map(entries.map((entry) => [entry.id, entry.nickname]));
+  return (
+    <details class="no-print">
+      <summary>{t.orderTitle}</summary>
+      <ol class="heat-order">
+        {planned.map((heat, i) => (
+          <li key={heat.id}>
+            <Form action={action(props, 'step')} csrf={shell.csrf} hidden={{ heat: idField(heat.id) }} class="row-form">
+              <span class="heat-order-words">
+                <strong>{t.heatName(heat.ordinal)}</strong>{' '}
+                <bdi>{heat.lanes.map((lane) => nameOf.get(lane.entryId)).join(', ')}</bdi>
+              </span>
+              <Button name="by" value="earlier" disabled={i === 0} aria-label={t.earlierOf(heat.ordinal)}>
+                {t.earlier}
+              </Button>
+              <Button name="by" value="later" disabled={i === planned.length - 1} aria-label={t.laterOf(heat.ordinal)}>
+                {t.later}
+              </Button>
+            </Form>
+          </li>
+        ))}
+      </ol>
+    </details>
+  );
+}
+
+const heatOptions = (heats: readonly StagedHeat[]) =>
+  heats.map((heat) => ({ value: idField(heat.id), label: t.heatName(heat.ordinal) }));
+
+function MoveForm(props: WithPlanned) {
+  const { shell, planned, form } = props;
+  const field = typedIn(form);
+  return (
+    <details class="no-print">
+      <summary>{t.moveTitle}</summary>
+      <Form action={action(props, 'move')} csrf={shell.csrf}>
+        <SelectField
+          label={t.moveHeat}
+          {...field('heat')}
+          id="move-heat"
+          options={heatOptions(planned)}
+          width="short"
+        />
+        <SelectField label={t.moveTo} {...field('to')} options={heatOptions(planned)} width="short" />
+        <Button>{t.move}</Button>
+      </Form>
+    </details>
+  );
+}
+
+function SwapForm(props: WithPlanned) {
+  const { shell, planned, form, lanes, entries } = props;
+  const field = typedIn(form);
+  const nameOf = new Map(entries.map((entry) => [entry.id, entry.nickname]));
+  const seats = planned.flatMap((heat) =>
+    lanes.map(({ number }) => {
+      const driver = heat.lanes.find((lane) => lane.lane === number)?.entryId;
+      const nickname = driver === undefined ? null : (nameOf.get(driver) ?? null);
+      return { value: `${idField(heat.id)}/${number}`, label: t.seat(heat.ordinal, number, nickname) };
+    }),
+  );
+  return (
+    <details class="no-print">
+      <summary>{t.swapTitle}</summary>
+      <Form action={action(props, 'swap')} csrf={shell.csrf}>
+        <SelectField label={t.swapFirst} {...field('first')} options={seats} />
+        <SelectField label={t.swapSecond} {...field('second')} options={seats} />
+        <p>{t.swapHint}</p>
+        <Button>{t.swap}</Button>
+      </Form>
+    </details>
+  );
+}
+
+function RemoveForm(props: RotationPageProps) {
+  const { shell, heats, form } = props;
+  const removable = heats.filter((heat) => heat.stage === 'planned' || heat.stage === 'armed');
+  if (removable.length === 0) return null;
+  return (
+    <details class="no-print">
+      <summary>{t.removeTitle}</summary>
+      <Form action={action(props, 'remove')} csrf={shell.csrf}>
+        <SelectField
+          label={t.moveHeat}
+          {...typedIn(form)('heat')}
+          id="remove-heat"
+          options={heatOptions(removable)}
+          width="short"
+        />
+        <Button kind="danger">{t.remove}</Button>
+      </Form>
+    </details>
+  );
+}
+
+function AddForm(props: RotationPageProps) {
+  const { shell, lanes, entries, form, addLaneField } = props;
+  const field = typedIn(form);
+  const options = entries
+    .filter((entry) => entry.withdrawnAt === null)
+    .map((entry) => ({ value: idField(entry.id), label: entry.nickname }));
+  return (
+    <Form action={action(props, 'add')} csrf={shell.csrf}>
+      <Fieldset legend={t.addWho} id="add-heat">
+        <div class="field-grid">
+          {lanes.map(({ number }) => (
+            <SelectField
+              key={number}
+              label={t.addLane(number)}
+              {...field(addLaneField(number))}
+              blank={t.addNobody}
+              options={options}
+              width="short"
+            />
+          ))}
+        </div>
+      </Fieldset>
+      <Button>{t.add}</Button>
+    </Form>
+  );
+}
