@@ -64,6 +64,7 @@ const order = [
   'heats',
   'meetings',
   'rotation',
+  'tonight',
   'timing',
   'results',
   'night',
