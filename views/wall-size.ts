@@ -35,7 +35,23 @@ export function wallTypeVh(inches: number, metres: number): number {
   return Math.round(Math.min(mostVh, Math.max(leastVh, vh)) * 100) / 100;
 }
 
-/** The style sheet that sets the wall's size: the answer of `/assets/wall-size.css?in=43&m=5`. Throws as `wallTypeVh`. */
-export function wallSizeCss(inches: number, metres: number): string {
-  return `:root{--wall-h:${wallTypeVh(inches, metres)}vh}\n`;
+/**
+ * The largest type, in `vh`, at which a race of so many lanes fits: 94 vh between the cut edges, of them a line of header
+ * and a line for each lane with its ribbon. With up to four lanes the next heat keeps its place below.
+ */
+function fittingVh(lanes: number): number {
+  const rows = Math.max(4, lanes);
+  return Math.min(12, (91.8 - 2 * rows) / (0.92 * (rows + 1)));
+}
+
+/**
+ * The style sheet that sets the wall's size: the answer of `/assets/wall-size.css?in=43&m=5&lanes=4`. Throws as
+ * `wallTypeVh`.
+ *
+ * @param lanes of the track: what is larger than the screen holds would be cut off. Left out: no limit
+ */
+export function wallSizeCss(inches: number, metres: number, lanes?: number): string {
+  const wantedVh = wallTypeVh(inches, metres);
+  const vh = lanes === undefined ? wantedVh : Math.min(wantedVh, Math.floor(fittingVh(lanes) * 100) / 100);
+  return `:root{--wall-h:${vh}vh}\n`;
 }

@@ -30,7 +30,13 @@ interface WallPageProps extends WallProps {
 export function WallPage({ shell, sizeSheet, ...props }: WallPageProps) {
   const { slug, now } = props;
   return (
-    <Page shell={shell} title={t.title} kind="wall" styles={[sizeSheet]} scripts={['move.js']}>
+    <Page
+      shell={shell}
+      title={t.title}
+      kind="wall"
+      styles={['/assets/wall-between.css', sizeSheet]}
+      scripts={['move.js']}
+    >
       <LiveStream href={urls.meeting(slug, now.meeting.id, 'live/wall')} always />
       <WallBoard {...props} />
     </Page>
@@ -63,7 +69,7 @@ function WallBoard(props: WallProps) {
         laps={heat.laps ?? undefined}
       />
       <Pack rows={rows} caption={t.packCaption} />
-      {next && rows.length < lanesThatFillTheScreen ? <NextHeat {...props} next={next} /> : null}
+      {next && rows.length < lanesThatFillTheScreen ? <NextHeat now={now} next={next} /> : null}
       <Announcements {...props} heat={heat} />
     </div>
   );
@@ -116,14 +122,20 @@ function startsIn(startsAtUs: number, nowUs: number) {
   return { atUs: nowUs, leftUs: startsAtUs - nowUs, elapsedUs: 0, totalUs: null, running: true };
 }
 
-function NextHeat({ now, next, full }: WallProps & { next: WallNextHeat; full?: boolean }) {
-  const about = next.startsAtUs === null ? null : t.nextAt(timeOfDay(new Date(next.startsAtUs / 1000), placeOf(now)));
+/** "Next: heat 4, about 20:40". */
+function nextTitle(now: MeetingNow, next: WallNextHeat): string {
   const title = t.next(raceName(now, next), next.number);
+  if (next.startsAtUs === null) return title;
+  return `${title}, ${t.nextAt(timeOfDay(new Date(next.startsAtUs / 1000), placeOf(now)))}`;
+}
+
+function NextHeat({ now, next, full }: { now: MeetingNow; next: WallNextHeat; full?: boolean }) {
   return (
     <WallNext
-      title={about === null ? title : `${title}, ${about}`}
+      // Between heats the header says it.
+      title={full ? null : nextTitle(now, next)}
       lanes={next.lanes.map(({ lane, entry }) => ({ lane: lookOf(now, lane), name: entry.nickname }))}
-      marshals={{ label: t.marshals, posts: next.marshals.map(({ nickname }) => nickname) }}
+      marshals={{ label: t.marshals, posts: next.marshals.map(({ nickname }, i) => t.post(i + 1, nickname)) }}
       full={full}
     />
   );
@@ -161,70 +173,69 @@ function Announcements({ heat }: WallProps & { heat: WallHeat }) {
 }
 
 /** Between two heats there is room: who drives next, how the race stands, how to join. */
-function Between(props: WallProps) {
-  const { now, wall, origin, slug } = props;
+function Between({ now, wall, origin }: WallProps) {
   const { meeting } = now;
-  const join = meeting.joinCode === null ? null : { title: t.joinTitle, path: urls.join(meeting.joinCode) };
-  const results = meeting.published ? { title: t.resultsTitle, path: urls.publicResults(meeting.publicCode) } : null;
-  const code = wall.next ? (join ?? results) : (results ?? join);
+  const { next, standing } = wall;
+  const title = next ? nextTitle(now, next) : standing ? t.allRun : meeting.name;
+  const many = (next?.lanes.length ?? 0) >= lanesThatFillTheScreen;
   return (
     <div id="wall" class="wall">
-      <header class="wall-header" id="wall-header">
-        <h1>
-          <bdi>{meeting.name}</bdi>
-        </h1>
-      </header>
-      <div class="wall-between">
-        <div class="wall-main">
-          {wall.next ? (
-            <NextHeat {...props} next={wall.next} full />
-          ) : (
-            <p class="wall-word">{wall.standing ? t.allRun : t.welcome}</p>
-          )}
-        </div>
-        <div class="wall-side">
-          {wall.standing ? <Standing {...wall.standing} /> : null}
-          {code ? (
-            <section class="wall-join">
-              <h2>{code.title}</h2>
-              <QrCode
-                address={origin + code.path}
-                code={code === join ? (meeting.joinCode ?? undefined) : undefined}
-                size="l"
-              />
-            </section>
-          ) : null}
-        </div>
+      <WallHeader title={<bdi>{title}</bdi>} state={null} />
+      <div class={`wall-between${standing ? (many ? ' wall-many' : '') : ' wall-first'}`}>
+        {next ? <NextHeat now={now} next={next} full /> : <p class="wall-word">{standing ? t.thanks : t.notDrawn}</p>}
+        {standing ? <Standing {...standing} rows={many ? 4 : 8} /> : null}
+        <Join meeting={meeting} origin={origin} over={next === null} />
       </div>
-      <p hidden data-alert={`between:${wall.next?.heat.id ?? slug}`}>
-        {wall.next ? t.next(raceName(now, wall.next), wall.next.number) : t.allRun}
+      <p hidden data-alert={`between:${next?.heat.id ?? ''}`}>
+        {title}
       </p>
     </div>
   );
 }
 
-/** As many rows as can be read. */
-const standingRows = 8;
+/** A code to scan: to join while heats are to come, for the results when all are run. */
+function Join({ meeting, origin, over }: { meeting: MeetingNow['meeting']; origin: string; over: boolean }) {
+  const { joinCode, published, publicCode } = meeting;
+  if (published && (over || joinCode === null)) {
+    return (
+      <section class="wall-join">
+        <h2>{t.resultsTitle}</h2>
+        <QrCode address={origin + urls.publicResults(publicCode)} />
+      </section>
+    );
+  }
+  if (joinCode === null) return null;
+  return (
+    <section class="wall-join">
+      <h2>{t.joinTitle}</h2>
+      <QrCode address={origin + urls.join(joinCode)} code={joinCode} />
+    </section>
+  );
+}
 
-function Standing({ race, interim, over }: NonNullable<WallView['standing']>) {
+type StandingProps = NonNullable<WallView['standing']> & {
+  /** As many as can be read. */
+  rows: number;
+};
+
+function Standing({ race, interim, over, rows }: StandingProps) {
   const { least, most } = interim.heats;
   const kind = race.format === 'laps' ? 'laps' : 'time';
   const byMean = kind === 'time' && least !== most;
-  const shown = interim.rows.slice(0, standingRows);
   return (
     <section class="wall-standing">
       <h2>{t.standing(race.name, over)}</h2>
       <p class="wall-standing-after">{least === most ? t.afterEqual(most) : t.afterUneven(least, most)}</p>
       <ol>
-        {shown.map((row) => (
+        {interim.rows.slice(0, rows).map((row) => (
           <li key={row.entry} id={`standing-${row.entry}`}>
-            <span class="figure">{ordinal(row.position)}</span>
+            <span class="figure">{row.position === null ? '' : ordinal(row.position)}</span>
             <bdi class="wall-name">{row.nickname}</bdi>
             <span class="figure">{raceScore(kind, byMean ? row.meanScore : row.score)}</span>
           </li>
         ))}
       </ol>
-      {interim.rows.length > standingRows ? <p>{t.moreRows(interim.rows.length - standingRows)}</p> : null}
+      {interim.rows.length > rows ? <p class="wall-standing-after">{t.moreRows(interim.rows.length - rows)}</p> : null}
     </section>
   );
 }

@@ -2,8 +2,8 @@ import type { RaceRow, RaceStanding } from '../results/standing.ts';
 
 /** A driver in a race that is not over. */
 export type InterimRow = {
-  /** Position on the list, from 1; those that the list cannot tell apart share one. */
-  position: number;
+  /** Position on the list, from 1; those that the list cannot tell apart share one. Null before the first heat. */
+  position: number | null;
   entry: string;
   nickname: string;
   /** Heats that count. */
@@ -42,7 +42,15 @@ export function interimOf(standing: RaceStanding, kind: 'time' | 'laps'): Interi
       const before = rows[i - 1];
       if (before === undefined || key(before) !== key({ row, mean })) position = i + 1;
       const { entry, nickname, score, excluded } = row;
-      return { position, entry, nickname, heats: row.heats.length, score, meanScore: cut(mean), excluded };
+      return {
+        position: row.heats.length === 0 ? null : position,
+        entry,
+        nickname,
+        heats: row.heats.length,
+        score,
+        meanScore: cut(mean),
+        excluded,
+      };
     }),
   };
 }

@@ -4,7 +4,7 @@ import { WallSetup } from '../../views/wall-setup.tsx';
 import { wallSizeCss } from '../../views/wall-size.ts';
 import { Refusal } from '../errors.ts';
 import { clubOf, idOf } from '../plugins/club.ts';
-import { screenQuery } from './wall-schemas.ts';
+import { screenQuery, sizeQuery } from './wall-schemas.ts';
 import { wallTopic } from './wall-topic.ts';
 import { wallOf } from './wall-view.ts';
 
@@ -29,7 +29,7 @@ export const wallRoutes: FastifyPluginAsync = async (app) => {
         origin: reply.linkTo(''),
         now,
         wall: wallOf(now),
-        sizeSheet: `/assets/wall-size.css?in=${screen.in}&m=${screen.m}`,
+        sizeSheet: `/assets/wall-size.css?in=${screen.in}&m=${screen.m}&lanes=${now.lanes.length}`,
       }),
     );
   });
@@ -46,7 +46,7 @@ export const wallRoutes: FastifyPluginAsync = async (app) => {
   });
 
   app.get('/assets/wall-size.css', everyone, async (request, reply) => {
-    const screen = screenQuery.parse(request.query);
-    return reply.type('text/css; charset=utf-8').send(wallSizeCss(screen.in, screen.m));
+    const screen = sizeQuery.parse(request.query);
+    return reply.type('text/css; charset=utf-8').send(wallSizeCss(screen.in, screen.m, screen.lanes));
   });
 };

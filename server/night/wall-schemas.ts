@@ -7,4 +7,7 @@ export const screenQuery = z.object({
   theme: z.enum(['hall', 'paper']).catch('hall'),
 });
 
+/** What the style sheet must know besides: lanes of the track. */
+export const sizeQuery = screenQuery.extend({ lanes: z.coerce.number().int().min(1).max(64).catch(4) });
+
 export type Screen = z.output<typeof screenQuery>;

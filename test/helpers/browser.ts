@@ -1,5 +1,5 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { chmodSync, existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
@@ -43,7 +43,9 @@ export class BuiltServer {
 
   /** Starts it on a free port with an empty database. */
   static async start(): Promise<BuiltServer> {
-    const server = new BuiltServer(await freePort(), mkdtempSync(path.join(tmpdir(), 'lanewise-browser-')));
+    const folder = mkdtempSync(path.join(tmpdir(), 'lanewise-browser-'));
+    chmodSync(folder, 0o755); // as root the database runs as another user
+    const server = new BuiltServer(await freePort(), folder);
     await server.up();
     return server;
   }

@@ -30,7 +30,7 @@ export interface WallPlace {
 }
 
 interface WallNextProps {
-  /** "Next: heat 5" */
+  /** "Next: heat 5"; null where the header says so. */
   title: ComponentChildren;
   lanes: readonly WallPlace[];
   /** Who marshals where, one string a post: "Post 1 Ben". */
@@ -44,7 +44,7 @@ interface WallNextProps {
 export function WallNext({ title, lanes, marshals, full, id = 'wall-next' }: WallNextProps) {
   return (
     <section class={full ? 'wall-next wall-next-full' : 'wall-next'} id={id}>
-      <h2>{title}</h2>
+      {title === null ? null : <h2>{title}</h2>}
       <ol class="wall-lanes" data-lanes={lanes.length}>
         {lanes.map(({ lane, name }) => (
           <li key={lane.number}>

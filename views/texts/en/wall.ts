@@ -2,7 +2,7 @@
 export const wall = {
   title: 'Wall screen',
   heat: (race: string | null, number: number, of: number) =>
-    `${race === null ? '' : `${race} · `}Heat ${number} of ${of}`,
+    `${race === null ? 'Heat' : `${race}, heat`} ${number} of ${of}`,
   /** In the pack: laps behind the leader. */
   gap: (laps: string) => `+${laps}`,
   packCaption: 'Order of the heat so far',
@@ -12,15 +12,16 @@ export const wall = {
   next: (race: string | null, number: number) => `Next: ${race === null ? 'heat' : `${race}, heat`} ${number}`,
   nextAt: (time: string) => `about ${time}`,
   marshals: 'Marshals',
-  post: (post: number) => `post ${post}`,
+  post: (post: number, name: string) => `post ${post} \u2068${name}\u2069`,
   standing: (race: string, over: boolean) => (over ? `${race}: all heats run` : `${race}: so far`),
   afterEqual: (heats: number) => (heats === 1 ? 'after 1 heat each' : `after ${heats} heats each`),
-  afterUneven: (least: number, most: number) => `after ${least} to ${most} heats each, by laps a heat`,
+  afterUneven: (least: number, most: number) => `after ${least} to ${most} heats, by mean of a heat`,
   moreRows: (count: number) => `and ${count} more`,
   joinTitle: 'Race with us',
   resultsTitle: 'Results',
-  welcome: 'The heats are not drawn yet.',
-  allRun: 'All heats are run. Thank you, marshals.',
+  notDrawn: 'The heats are not drawn yet.',
+  allRun: 'All heats are run',
+  thanks: 'Thank you, marshals.',
   digest: (race: { lap: number; of: number | null; lane: number; leader: string; gap: string | null }) =>
     `Lap ${race.lap}${race.of === null ? '' : ` of ${race.of}`}. Leader lane ${race.lane}, ${race.leader}.` +
     (race.gap === null ? '' : ` Gap ${race.gap} laps.`),
