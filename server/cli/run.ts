@@ -8,6 +8,7 @@ const commands: Record<string, () => Promise<{ command: Command }>> = {
   'setup-link': () => import('./setup-link.ts'),
   count: () => import('./count.ts'),
   draw: () => import('./draw.ts'),
+  sensors: () => import('./sensors.ts'),
 };
 
 const usage = `Usage: lanewise <command> [options]
