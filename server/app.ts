@@ -16,6 +16,7 @@ import { joinRoutes } from './meetings/join-routes.ts';
 import { raceRoutes } from './meetings/race-routes.ts';
 import { meetingRoutes } from './meetings/routes.ts';
 import { selfRoutes } from './meetings/self-routes.ts';
+import { cardRoutes } from './night/card-routes.ts';
 import { controlRoutes } from './night/control-routes.ts';
 import { timekeeperRoutes } from './night/timekeeper-routes.ts';
 import { wallRoutes } from './night/wall-routes.ts';
@@ -87,6 +88,7 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
   await app.register(controlRoutes);
   await app.register(timekeeperRoutes);
   await app.register(wallRoutes);
+  await app.register(cardRoutes);
   await app.register(archiveRoutes);
   return app;
 }

@@ -1,9 +1,9 @@
-import type { FastifyPluginAsync, FastifyRequest } from 'fastify';
+import type { FastifyPluginAsync } from 'fastify';
 import { WallPage } from '../../views/wall.tsx';
 import { WallSetup } from '../../views/wall-setup.tsx';
 import { wallSizeCss } from '../../views/wall-size.ts';
-import { Refusal } from '../errors.ts';
-import { clubOf, idOf } from '../plugins/club.ts';
+import { clubOf } from '../plugins/club.ts';
+import { meetingOf } from './meeting-of.ts';
 import { screenQuery, sizeQuery } from './wall-schemas.ts';
 import { wallTopic } from './wall-topic.ts';
 import { wallOf } from './wall-view.ts';
@@ -13,15 +13,9 @@ const everyone = { config: { access: 'everyone' } } as const;
 
 /** The screen for everyone in the hall. */
 export const wallRoutes: FastifyPluginAsync = async (app) => {
-  const meetingOf = async (request: FastifyRequest) => {
-    const now = await app.watches.now(clubOf(request).id, idOf(request, 'meeting'));
-    if (!now) throw new Refusal('notFound');
-    return now;
-  };
-
   app.get(`${base}/wall`, everyone, async (request, reply) => {
     const { theme, ...screen } = screenQuery.parse(request.query);
-    const now = await meetingOf(request);
+    const now = await meetingOf(app, request);
     return reply.page(
       WallPage({
         shell: { ...reply.shell(), theme },
@@ -35,13 +29,13 @@ export const wallRoutes: FastifyPluginAsync = async (app) => {
   });
 
   app.get(`${base}/wall/setup`, everyone, async (request, reply) => {
-    const { meeting } = await meetingOf(request);
+    const { meeting } = await meetingOf(app, request);
     const screen = screenQuery.parse(request.query);
     return reply.page(WallSetup({ shell: reply.shell(), slug: clubOf(request).slug, meeting, screen }));
   });
 
   app.get(`${base}/live/wall`, everyone, async (request, reply) => {
-    const { meeting } = await meetingOf(request);
+    const { meeting } = await meetingOf(app, request);
     return app.live.stream(request, reply, wallTopic(app.watches, clubOf(request), meeting, reply.linkTo('')));
   });
 
