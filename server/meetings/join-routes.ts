@@ -73,9 +73,7 @@ export const joinRoutes: FastifyPluginAsync = async (app) => {
     if (typeof code !== 'string' || code.trim() === '') return codePage(reply, freshForm());
     const meeting = await meetingByCode(request, code);
     if (!meeting) return codePage(reply, withError(freshForm({ code }), 'code', t.codeWrong), 422);
-    if (request.visitor?.driverId && request.visitor.meetingId === meeting.id) {
-      return reply.redirect(urls.meeting(clubOf(request).slug, meeting.id, 'me'), 302);
-    }
+    if (hasJoined(request, meeting)) return reply.redirect(myNight(request, meeting), 302);
     return joinPage(reply, meeting, freshForm());
   });
 
@@ -84,6 +82,8 @@ export const joinRoutes: FastifyPluginAsync = async (app) => {
     const typedCode = (request.body as { code?: unknown } | undefined)?.code;
     const meeting = await meetingByCode(request, typeof typedCode === 'string' ? typedCode : '');
     if (!meeting) return codePage(reply, withError(freshForm(), 'code', t.codeWrong), 422);
+    // Sent twice: the first one did the work.
+    if (hasJoined(request, meeting)) return reply.see(myNight(request, meeting));
     // A device that runs the night would lose its own session.
     if (request.visitor && request.visitor.role !== 'driver') return joinPage(reply, meeting, freshForm(), 409);
     const races = await app.db.readClub(club.id, (tx) => selectRaces(tx, club.id, meeting.id));
@@ -109,9 +109,15 @@ export const joinRoutes: FastifyPluginAsync = async (app) => {
       newDriversHere.note(request.ip, now);
     }
     reply.signIn(joined.secret, driverHours);
-    return reply.see(urls.meeting(club.slug, meeting.id, 'me'));
+    return reply.see(myNight(request, meeting));
   });
 };
+
+/** Whether this browser is a driver of the meeting already. */
+const hasJoined = ({ visitor }: FastifyRequest, meeting: Meeting) =>
+  visitor?.driverId != null && visitor.meetingId === meeting.id;
+
+const myNight = (request: FastifyRequest, meeting: Meeting) => urls.meeting(clubOf(request).slug, meeting.id, 'me');
 
 /** A browser by the cookie that its first form was bound to: people of one household share an address. */
 function deviceOf({ cookies, ip }: FastifyRequest): string {
