@@ -32,13 +32,7 @@ export function CardPage({ shell, nickname, stream, ...props }: CardPageProps) {
   const { now, own } = props;
   const title = own ? t.title : t.titleOf(nickname);
   return (
-    <Page
-      shell={shell}
-      title={title}
-      above={<bdi>{now.meeting.name}</bdi>}
-      heading={<bdi>{nickname}</bdi>}
-      styles={['/assets/card.css']}
-    >
+    <Page shell={shell} title={title} above={<bdi>{now.meeting.name}</bdi>} heading={<bdi>{nickname}</bdi>}>
       <LiveStream href={stream} />
       <CardBoard {...props} />
     </Page>

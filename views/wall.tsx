@@ -30,13 +30,7 @@ interface WallPageProps extends WallProps {
 export function WallPage({ shell, sizeSheet, ...props }: WallPageProps) {
   const { slug, now } = props;
   return (
-    <Page
-      shell={shell}
-      title={t.title}
-      kind="wall"
-      styles={['/assets/wall-between.css', sizeSheet]}
-      scripts={['move.js']}
-    >
+    <Page shell={shell} title={t.title} kind="wall" styles={[sizeSheet]} scripts={['move.js']}>
       <LiveStream href={urls.meeting(slug, now.meeting.id, 'live/wall')} always />
       <WallBoard {...props} />
     </Page>
