@@ -26,7 +26,6 @@ export function TokenPage({ shell, slug, sensor, token, crossingsUrl, heartbeatU
       title={t.tokenTitle(sensor.name)}
       heading={<bdi>{t.tokenTitle(sensor.name)}</bdi>}
       above={<ClubCrumbs slug={slug} items={[{ href: urls.inClub(slug, 'devices'), label: t.title }]} />}
-      styles={['/assets/admin.css']}
     >
       <Notice kind="warning">{t.tokenOnce}</Notice>
       <CodeBlock label={t.token} text={token} />

@@ -89,15 +89,19 @@ function SensorTable({ slug, sensors }: { slug: string; sensors: readonly Listed
           head: t.columns.name,
           rowHead: true,
           cell: (sensor) => (
-            <a href={urls.device(slug, sensor.trackId, sensor.id)}>
-              <bdi>{sensor.name}</bdi>
-            </a>
+            <>
+              <a href={urls.device(slug, sensor.trackId, sensor.id)}>
+                <bdi>{sensor.name}</bdi>
+              </a>
+              <span class="cell-more">
+                <bdi>{sensor.trackName}</bdi>
+              </span>
+            </>
           ),
         },
         { key: 'state', head: t.columns.state, cell: (sensor) => stateWords(sensor.state) },
         { key: 'buffered', head: t.columns.buffered, numeric: true, cell: (sensor) => sensor.buffered ?? '–' },
         { key: 'aside', head: t.columns.aside, numeric: true, cell: (sensor) => sensor.aside },
-        { key: 'track', head: t.columns.track, cell: (sensor) => <bdi>{sensor.trackName}</bdi> },
       ]}
     />
   );
@@ -228,11 +232,17 @@ function AsideTable({ zone, locale, aside }: { zone: string; locale: string; asi
       empty={t.asideNone}
       columns={[
         {
-          key: 'at',
-          head: c.at,
-          cell: (row) => `${shortDate(row.receivedAt, place)}, ${timeOfDay(row.receivedAt, place)}`,
+          key: 'why',
+          head: c.why,
+          cell: (row) => (
+            <>
+              <span class="cell-words">{t.whys[row.why] ?? row.why}</span>
+              <span class="cell-more">
+                {shortDate(row.receivedAt, place)}, {timeOfDay(row.receivedAt, place)}
+              </span>
+            </>
+          ),
         },
-        { key: 'why', head: c.why, cell: (row) => t.whys[row.why] ?? row.why },
         { key: 'lane', head: c.lane, numeric: true, cell: (row) => row.lane },
         { key: 'seq', head: c.seq, numeric: true, cell: (row) => row.seq },
         { key: 'boot', head: c.boot, cell: (row) => <bdi>{row.boot}</bdi> },

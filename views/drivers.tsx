@@ -253,9 +253,14 @@ function HistoryTable({ slug, shell, history }: Pick<DriverPageProps, 'slug' | '
           head: c.meeting,
           rowHead: true,
           cell: (meeting) => (
-            <a href={urls.meeting(slug, meeting.meetingId, 'results')}>
-              <bdi>{meeting.meetingName}</bdi>
-            </a>
+            <>
+              <a href={urls.meeting(slug, meeting.meetingId, 'results')}>
+                <bdi>{meeting.meetingName}</bdi>
+              </a>
+              <span class="cell-more">
+                {dayWords(meeting.date, shell.lang)}, <bdi>{meeting.trackName}</bdi>
+              </span>
+            </>
           ),
         },
         { key: 'laps', head: c.laps, numeric: true, cell: (meeting) => meeting.laps },
@@ -265,8 +270,6 @@ function HistoryTable({ slug, shell, history }: Pick<DriverPageProps, 'slug' | '
           numeric: true,
           cell: (meeting) => (meeting.bestCleanUs === null ? t.noCleanLap : lapTime(meeting.bestCleanUs)),
         },
-        { key: 'date', head: c.date, cell: (meeting) => dayWords(meeting.date, shell.lang) },
-        { key: 'track', head: c.track, cell: (meeting) => <bdi>{meeting.trackName}</bdi> },
       ]}
     />
   );

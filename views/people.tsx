@@ -7,7 +7,7 @@ import { DataTable } from './components/data-table.tsx';
 import { Form } from './components/form.tsx';
 import { Notice } from './components/notice.tsx';
 import { QrCode } from './components/qr-code.tsx';
-import { shortDate, timeOfDay } from './format.ts';
+import { isoDay, shortDate, timeOfDay } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { people as t } from './texts/en/people.ts';
 import { urls } from './urls.ts';
@@ -17,6 +17,7 @@ interface PeoplePageProps {
   slug: string;
   /** The club's time zone. */
   zone: string;
+  now: Date;
   /** Sessions that still run. */
   sessions: readonly SessionRow[];
   /** Of the browser that reads this page. */
@@ -25,9 +26,11 @@ interface PeoplePageProps {
   ended: boolean;
 }
 
-export function PeoplePage({ shell, slug, zone, sessions, ownTokenHash, ended }: PeoplePageProps) {
+export function PeoplePage({ shell, slug, zone, now, sessions, ownTokenHash, ended }: PeoplePageProps) {
   const place = { zone, locale: shell.lang };
-  const when = (at: Date) => `${shortDate(at, place)}, ${timeOfDay(at, place)}`;
+  const today = isoDay(now, zone);
+  const when = (at: Date) =>
+    isoDay(at, zone) === today ? timeOfDay(at, place) : `${shortDate(at, place)}, ${timeOfDay(at, place)}`;
   const address = urls.inClub(slug, 'people');
   return (
     <Page
@@ -52,6 +55,17 @@ export function PeoplePage({ shell, slug, zone, sessions, ownTokenHash, ended }:
             cell: (session) => (
               <>
                 <bdi>{session.label}</bdi> {session.tokenHash === ownTokenHash ? <Badge>{t.thisDevice}</Badge> : null}
+                <span class="cell-more">{t.roles[session.role] ?? session.role}</span>
+              </>
+            ),
+          },
+          {
+            key: 'seen',
+            head: t.columns.seen,
+            cell: (session) => (
+              <>
+                {when(session.seenAt)}
+                <span class="cell-more">{t.since(when(session.createdAt))}</span>
               </>
             ),
           },
@@ -64,9 +78,6 @@ export function PeoplePage({ shell, slug, zone, sessions, ownTokenHash, ended }:
               </Form>
             ),
           },
-          { key: 'seen', head: t.columns.seen, cell: (session) => when(session.seenAt) },
-          { key: 'role', head: t.columns.role, cell: (session) => t.roles[session.role] ?? session.role },
-          { key: 'since', head: t.columns.since, cell: (session) => when(session.createdAt) },
         ]}
       />
       <Section title={t.inviteTitle}>

@@ -18,6 +18,7 @@ export const peopleRoutes: FastifyPluginAsync = async (app) => {
       shell: reply.shell(),
       slug: club.slug,
       zone: club.zone,
+      now: new Date(app.clock.nowUs() / 1000),
       sessions: await app.db.readClub(club.id, selectSessions),
       ownTokenHash: request.visitor?.tokenHash ?? null,
       ended: (request.query as { done?: unknown }).done === 'ended',

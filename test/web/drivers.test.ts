@@ -167,7 +167,7 @@ test('a driver’s page shows laps by meeting: all of them counted, the best cle
   expect(page.statusCode).toBe(200);
   const text = page.body.replace(/<[^>]+>/g, ' ').replace(/\s+/g, ' ');
   expect(text).toContain('4 laps in 2 meetings.');
-  expect(text).toMatch(/Night 2 1 – Feb 5, 2026 Attic Night 1 3 5\.123 Jan 5, 2026 Attic/);
+  expect(text).toMatch(/Night 2 Feb 5, 2026, Attic 1 – Night 1 Jan 5, 2026, Attic 3 5\.123/);
   expect(page.body).toContain('/c/owls/meetings/m1');
 });
 

@@ -7,7 +7,7 @@ export const devices = {
   none: 'No sensors yet',
   noneIntro: 'Laps can also be tapped on a phone: invite a timekeeper.',
   lookAgain: 'Look again',
-  columns: { name: 'Sensor', state: 'State', track: 'Track', buffered: 'Waiting', aside: 'Set aside' },
+  columns: { name: 'Sensor', state: 'State', buffered: 'Waiting', aside: 'Set aside' },
 
   states: {
     live: 'reporting',
@@ -68,7 +68,7 @@ export const devices = {
     'Reports that could not be kept as crossings. They count nothing; many of them mean that the sensor’s program is wrong.',
   asideNone: 'Nothing was set aside.',
   asideMore: (shown: number, all: number) => `The newest ${shown} of ${all}.`,
-  asideColumns: { at: 'Came in', why: 'Why', lane: 'Lane', seq: 'Number', boot: 'Boot', tUs: 'Its clock, µs' },
+  asideColumns: { why: 'What was wrong', lane: 'Lane', seq: 'Number', boot: 'Boot', tUs: 'Its clock, µs' },
   whys: {
     conflict: 'this number came before with other content',
     lane: 'the track has no such lane',

@@ -45,7 +45,7 @@ export const drivers = {
   cars: 'Cars',
   history: 'Meetings',
   historyNone: 'No laps yet. They appear here once a heat is confirmed.',
-  historyColumns: { meeting: 'Meeting', date: 'Date', track: 'Track', laps: 'Laps', best: 'Best clean lap' },
+  historyColumns: { meeting: 'Meeting', laps: 'Laps', best: 'Best clean lap' },
   noCleanLap: '–',
   summary: (laps: string, meetings: string) => `${laps} in ${meetings}.`,
   laps: (count: number) => (count === 1 ? '1 lap' : `${count} laps`),

@@ -2,11 +2,12 @@
 export const people = {
   title: 'Signed-in devices',
   intro: 'Every browser that may do more than watch. Their labels stand beside the rulings they make.',
-  columns: { label: 'Signed in as', role: 'May', seen: 'Last seen', since: 'Since', end: 'End' },
+  columns: { label: 'Signed in as', seen: 'Last seen', end: 'End' },
+  since: (when: string) => `since ${when}`,
   roles: {
-    director: 'run everything',
-    timekeeper: 'time and run heats',
-    driver: 'see own night',
+    director: 'may do everything',
+    timekeeper: 'may count laps and run heats',
+    driver: 'sees the own night',
   } as Readonly<Record<string, string>>,
   thisDevice: 'this device',
   end: 'End',
