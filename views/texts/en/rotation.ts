@@ -1,6 +1,7 @@
 /** Who is on which lane in which heat: drawing, changing and printing it. */
 const count = (n: number, one: string, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
-const from = (min: number, max: number) => (min === max ? String(min) : `${min} to ${max}`);
+const times = (n: number) => (n === 0 ? 'never' : n === 1 ? 'once' : n === 2 ? 'twice' : `${n} times`);
+const from = (min: number, max: number) => (min === max ? times(min) : `${min} to ${max} times`);
 
 export const rotation = {
   title: (race: string) => `Rotation of ${race}`,
@@ -42,14 +43,14 @@ export const rotation = {
         ? `${count(heats, 'heat')}.`
         : `${count(heats, 'heat')}, about ${estimate} with 2 minutes between heats.`,
     lanesEven: 'Everybody runs every lane equally often.',
-    lanesNear: 'Nobody runs one lane more than once oftener than another. With these numbers it cannot be evener.',
-    lanesUneven: (spread: number) => `Somebody runs one lane ${count(spread, 'time')} more than another.`,
+    lanesNear: 'Nobody’s lanes differ by more than one run. No rotation can do better.',
+    lanesUneven: (spread: number) => `Somebody runs one lane ${count(spread, 'time')} more often than another.`,
     waits: (longest: number) =>
       longest === 0 ? 'Nobody ever sits out.' : `The longest wait is ${count(longest, 'heat')} in a row.`,
     backToBack: (n: number) =>
       n === 0 ? 'Nobody drives twice running.' : `Twice running: ${count(n, 'time')} over the night.`,
-    pairs: (min: number, max: number) => `Any two drivers meet ${from(min, max)} times.`,
-    duty: (min: number, max: number) => `Everybody stands marshal ${from(min, max)} times.`,
+    pairs: (min: number, max: number) => `Any two drivers meet ${from(min, max)}.`,
+    duty: (min: number, max: number) => `Everybody stands marshal ${from(min, max)}.`,
     shortage: (n: number) => `In some heats ${count(n, 'marshal is', 'marshals are')} missing: too few sit out.`,
     best: 'No rotation can do better.',
     changing: 'This counts everybody on the plan, also who came late or went home.',
