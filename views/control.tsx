@@ -35,9 +35,8 @@ export function ControlPage({ shell, ...board }: BoardProps & { shell: Shell }) 
   return (
     <Page shell={shell} title={t.title} kind="control" scripts={['keys.js', 'commands.js']}>
       <h1 class="visually-hidden">{t.title}</h1>
-      <LiveStream href={urls.meeting(slug, now.meeting.id, 'live/control')} />
       <div class="control-tools">
-        <p id="live-state" class="live-state" data-live-state />
+        <LiveStream href={urls.meeting(slug, now.meeting.id, 'live/control')} />
         <button type="button" class="button button-quiet" data-keys-switch hidden aria-pressed="false">
           {t.keys}
         </button>
@@ -425,15 +424,17 @@ function Coming(props: BoardProps) {
       />
     ) : null;
   }
-  const free = desk.current === null;
+  const phase = desk.current?.phase ?? null;
+  // While cars run, or are about to, nothing else can have the track.
+  const busy = phase === 'countdown' || phase === 'running' || phase === 'held';
   return (
     <Section title={t.nextUp} id="coming">
-      <PlannedHeat {...props} planned={next} primary={free} />
+      <PlannedHeat {...props} planned={next} primary={phase === null} busy={busy} />
       {later.length > 0 ? (
         <details id="later-heats">
           <summary>{`${t.toCome} (${later.length})`}</summary>
           {later.map((planned) => (
-            <PlannedHeat key={planned.id} {...props} planned={planned} primary={false} />
+            <PlannedHeat key={planned.id} {...props} planned={planned} primary={false} busy={busy} />
           ))}
         </details>
       ) : null}
@@ -441,7 +442,9 @@ function Coming(props: BoardProps) {
   );
 }
 
-function PlannedHeat({ planned, primary, ...props }: BoardProps & { planned: HeatPlanRow; primary: boolean }) {
+type PlannedProps = BoardProps & { planned: HeatPlanRow; primary: boolean; busy: boolean };
+
+function PlannedHeat({ planned, primary, busy, ...props }: PlannedProps) {
   const { slug, now, csrf, commandId } = props;
   const race = now.races.find(({ id }) => id === planned.raceId);
   const number =
@@ -451,19 +454,8 @@ function PlannedHeat({ planned, primary, ...props }: BoardProps & { planned: Hea
   const nameOf = (entryId: string) => now.entries.get(entryId)?.nickname ?? '';
   return (
     <div class="planned-heat" id={`planned-${number}-${race?.ordinal ?? 0}`}>
-      <Form
-        class={primary ? 'press press-primary' : 'press'}
-        action={action}
-        csrf={csrf}
-        commandId={commandId && `${commandId}-${number}-${race?.ordinal ?? 0}`}
-        hidden={{ kind: 'arm', seen_n: seenN }}
-        {...live(action)}
-      >
-        <Button kind={primary ? 'primary' : 'quiet'} data-key={primary ? 's pagedown' : undefined}>
-          {t.armThis(number)}
-        </Button>
-      </Form>
       <p class="page-above">{race?.name}</p>
+      {busy ? <h3>{t.heatNumber(number)}</h3> : null}
       <ul class="planned-lanes">
         {planned.lanes.map(({ lane, entryId, delayMs }) => (
           <li key={lane}>
@@ -473,6 +465,20 @@ function PlannedHeat({ planned, primary, ...props }: BoardProps & { planned: Hea
         ))}
       </ul>
       {planned.marshals.length > 0 ? <p>{t.marshals(planned.marshals.map(nameOf).join(', '))}</p> : null}
+      {busy ? null : (
+        <Form
+          class={primary ? 'press press-primary' : 'press'}
+          action={action}
+          csrf={csrf}
+          commandId={commandId && `${commandId}-${number}-${race?.ordinal ?? 0}`}
+          hidden={{ kind: 'arm', seen_n: seenN }}
+          {...live(action)}
+        >
+          <Button kind={primary ? 'primary' : 'quiet'} data-key={primary ? 's pagedown' : undefined}>
+            {t.armThis(number)}
+          </Button>
+        </Form>
+      )}
     </div>
   );
 }

@@ -11,7 +11,7 @@ import { LaneMark } from './components/lane-mark.tsx';
 import { Notice } from './components/notice.tsx';
 import { StateMark } from './components/state-mark.tsx';
 import { RecordStrip } from './control-record.tsx';
-import { clockElapsed, lapTime, raceScore } from './format.ts';
+import { lapTime, raceScore } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { lookOf } from './night-lanes.ts';
 import { control as t } from './texts/en/control.ts';
@@ -61,7 +61,7 @@ export function RulingsPage(props: RulingsProps) {
       <EntryRulings {...props} />
       <WholeHeat {...props} />
       <Crossings {...props} />
-      <Section title={d.recordTitle}>
+      <Section title={d.recordTitle} id="record">
         <RecordStrip
           slug={slug}
           now={now}
@@ -322,5 +322,5 @@ function CrossingForms({ line, ...props }: RulingsProps & { line: CrossingLine }
 }
 
 function signedClock(us: number): string {
-  return us < 0 ? `-${clockElapsed(-us)}` : clockElapsed(us);
+  return us < 0 ? `−${lapTime(-us, 2)}` : lapTime(us, 2);
 }

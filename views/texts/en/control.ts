@@ -2,6 +2,7 @@
 export const control = {
   title: 'Race control',
   heat: (n: number, of: number) => `Heat ${n} of ${of}`,
+  heatNumber: (n: number) => `Heat ${n}`,
   noHeats: 'No heat is planned. Draw a rotation first.',
   toRotation: 'To the meeting',
   allRun: 'All heats are run.',
@@ -17,15 +18,12 @@ export const control = {
   stop: 'End the heat now',
   confirm: (n: number) => `Confirm heat ${n}`,
   calledAgo: 'Called',
-  calledNow: 'now',
   calledSeconds: (s: number) => `${s} s ago`,
   parts: 'Where did the cars stop?',
   partsHint: 'Part of a lap in hundredths, 0 to 99, from the line on. Leave a field empty for none.',
   partLabel: (lane: number, name: string) => `Lane ${lane}, ${name}`,
   partExpected: (part: number) => `the clock suggests about ${part}`,
   partsSave: 'Save part laps',
-  partsNone: 'No part laps',
-  partsAgain: 'Change part laps',
   rerun: 'Void, and run it again',
   rerunHint: 'The heat counts for nobody; the same line-up comes next.',
   rulings: 'More rulings',
@@ -74,7 +72,6 @@ export const control = {
     finish: 'Part laps looked at',
     confirm: 'Confirmed',
   },
-  clockRecord: (race: string) => `at ${race}`,
   ruling: {
     judge0: (lane: number) => `Lane ${lane}: crossing does not count`,
     judge1: (lane: number) => `Lane ${lane}: crossing counts`,
@@ -107,7 +104,6 @@ export const control = {
   },
   keys: 'Keys',
   keysHint: 's: main button, c: track call',
-  offlineHint: 'The screen renews itself. Buttons work all the same.',
 
   desk: {
     title: (n: number) => `Rulings for heat ${n}`,
