@@ -123,7 +123,6 @@ export function TrackPage({ shell, slug, form, track, suggestions, done }: Track
       title={track.name}
       heading={<bdi>{track.name}</bdi>}
       above={<ClubCrumbs slug={slug} items={[{ href: urls.inClub(slug, 'tracks'), label: t.title }]} />}
-      styles={['/assets/admin.css']}
       status={done ?? undefined}
     >
       <FormErrors errors={form.errors} />
