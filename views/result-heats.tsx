@@ -1,5 +1,5 @@
+import type { HeatReport } from '../server/results/report.ts';
 import type { RulingLine } from '../server/results/ruling-list.ts';
-import { DataTable } from './components/data-table.tsx';
 import { LaneMark } from './components/lane-mark.tsx';
 import { StateMark } from './components/state-mark.tsx';
 import { raceScore, type ScoreKind } from './format.ts';
@@ -8,66 +8,57 @@ import type { RaceProps } from './results-race.tsx';
 import { results as t } from './texts/en/results.ts';
 
 /** The heats of a race with their results, in the order in which they are run. */
-export function HeatList({ race, index, links, lookOf, report }: RaceProps) {
-  const words = t.heats;
-  const kind = race.race.format.kind;
+export function HeatList(props: RaceProps) {
+  const { race, index } = props;
   const numbers = new Map(race.heats.map(({ heat, number }) => [heat.id, number]));
   return (
-    <div class="results-part">
-      <h3>{words.title}</h3>
-      <DataTable
-        caption={words.caption}
-        captionHidden
-        id={`heats-${index}`}
-        rows={race.heats}
-        rowKey={({ heat }) => heat.id}
-        empty={words.empty}
-        columns={[
-          {
-            key: 'number',
-            head: words.number,
-            rowHead: true,
-            cell: ({ heat, number }) => (
-              <>
-                <a href={links.heat(heat.id)}>{words.heat(number)}</a>
-                {heat.reruns === null ? null : (
-                  <small class="heat-reruns">{words.reruns(numbers.get(heat.reruns) ?? 0)}</small>
-                )}
-              </>
-            ),
-          },
-          { key: 'state', head: words.state, cell: ({ stage }) => <StateMark state={stage} /> },
-          {
-            key: 'order',
-            head: words.order,
-            cell: ({ result, stage }) => (
-              <ol class="heat-order">
-                {result.map(({ entry, lane, score, excluded }) => (
-                  <li key={lane}>
-                    <LaneMark lane={lookOf(lane)} size="s" /> <bdi>{report.names.get(entry)}</bdi>{' '}
-                    {stage === 'planned' ? null : excluded ? (
-                      t.heat.excluded
-                    ) : (
-                      <span class="figure">{raceScore(kind, score)}</span>
-                    )}
-                  </li>
-                ))}
-              </ol>
-            ),
-          },
-          {
-            key: 'rulings',
-            head: words.rulings,
-            cell: ({ heat, rulings }) =>
-              rulings.length === 0 ? (
-                words.none
-              ) : (
-                <a href={`${links.heat(heat.id)}#rulings`}>{words.all(rulings.length)}</a>
-              ),
-          },
-        ]}
-      />
+    <div class="results-part" id={`heats-${index}`}>
+      <h3>{t.heats.title}</h3>
+      {race.heats.length === 0 ? <p>{t.heats.empty}</p> : null}
+      <ol class="result-heats">
+        {race.heats.map((one) => (
+          <HeatItem key={one.heat.id} {...props} one={one} rerunOf={numbers.get(one.heat.reruns ?? '') ?? null} />
+        ))}
+      </ol>
     </div>
+  );
+}
+
+function HeatItem({
+  one,
+  rerunOf,
+  race,
+  links,
+  lookOf,
+  report,
+}: RaceProps & { one: HeatReport; rerunOf: number | null }) {
+  const { heat, number, stage, result, rulings } = one;
+  const words = t.heats;
+  const href = links.heat(heat.id);
+  return (
+    <li>
+      <div class="result-line">
+        <strong>
+          <a href={href}>{words.heat(number)}</a>
+        </strong>
+        <StateMark state={stage} />
+        {rulings.length === 0 ? null : <a href={`${href}#rulings`}>{words.rulings(rulings.length)}</a>}
+        {rerunOf === null ? null : <span>{words.reruns(rerunOf)}</span>}
+      </div>
+      <ol class="result-order" aria-label={words.order}>
+        {result.map(({ entry, lane, score, excluded }) => (
+          <li key={lane}>
+            <LaneMark lane={lookOf(lane)} size="s" />
+            <bdi>{report.names.get(entry)}</bdi>
+            {stage === 'planned' ? null : excluded ? (
+              <span>{t.heat.excluded}</span>
+            ) : (
+              <span class="figure">{raceScore(race.race.format.kind, score)}</span>
+            )}
+          </li>
+        ))}
+      </ol>
+    </li>
   );
 }
 

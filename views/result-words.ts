@@ -77,23 +77,22 @@ export function stateWords({ headline, toRun, unconfirmed }: RaceReport): string
   return unconfirmed > 0 ? t.state.unconfirmed(unconfirmed) : t.state.final;
 }
 
-/** How the heats of a race are run. */
+/** How the heats of a race are run: one or two sentences. */
 export function formatWords({ format, missing }: Race): string {
+  const run = `${lengthWords(format)}.`;
+  return missing === 'mean' && format.kind === 'time' ? `${run} ${t.format.missingMean}` : run;
+}
+
+function lengthWords(format: Race['format']): string {
   const words = t.format;
   if (format.kind === 'laps') {
-    return format.limitMs === null
-      ? words.laps(format.laps)
-      : words.lapsWithin(format.laps, heatLength(format.limitMs));
+    const { laps, limitMs } = format;
+    return limitMs === null ? words.laps(laps) : words.lapsWithin(laps, heatLength(limitMs));
   }
   const { durationMs, firstTo } = format;
-  const length = durationMs === null ? '' : heatLength(durationMs);
-  const run =
-    firstTo === null
-      ? words.time(length)
-      : durationMs === null
-        ? words.firstTo(firstTo)
-        : words.timeOrFirstTo(length, firstTo);
-  return missing === 'mean' ? `${run}. ${words.missingMean}` : run;
+  if (durationMs === null) return words.firstTo(firstTo ?? 0);
+  const length = heatLength(durationMs);
+  return firstTo === null ? words.time(length) : words.timeOrFirstTo(length, firstTo);
 }
 
 /** What a ruling says, without who and why. */

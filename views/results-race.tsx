@@ -21,7 +21,7 @@ export type RaceProps = ResultsData & {
 
 /** One race: who won and why, pictures, then everything as tables. */
 export function RaceResults(props: RaceProps) {
-  const { race, index, report } = props;
+  const { race, index } = props;
   const begun = race.headline.kind !== 'not-begun';
   return (
     <section class="race-results" id={`race-${index}`} aria-labelledby={`race-${index}-title`}>
@@ -30,26 +30,35 @@ export function RaceResults(props: RaceProps) {
       </h2>
       <p class="results-headline">{headlineWords(race)}</p>
       <p class="results-state">
-        {formatWords(race.race)}. <strong>{stateWords(race)}</strong> <RevisionWords {...props} />
+        {formatWords(race.race)} <strong>{stateWords(race)}</strong> <RevisionWords {...props} />
       </p>
-      {begun ? <RaceChart {...props} /> : null}
-      {race.spreads.length > 0 ? (
-        <SpreadPlot
-          id={`spread-${index}`}
-          title={t.spread.title}
-          description={t.spread.text}
-          rows={race.spreads.map((spread) => ({
-            ...spread,
-            key: spread.entry,
-            name: report.names.get(spread.entry) ?? '',
-          }))}
-        />
+      {begun ? (
+        <div class="results-pictures">
+          <RaceChart {...props} />
+          <RaceSpread {...props} />
+        </div>
       ) : null}
       <Standing {...props} />
       {begun ? <Lanes {...props} /> : null}
       <HeatList {...props} />
       <RaceRulings {...props} />
     </section>
+  );
+}
+
+function RaceSpread({ race, index, report }: RaceProps) {
+  if (race.spreads.length === 0) return null;
+  return (
+    <SpreadPlot
+      id={`spread-${index}`}
+      title={t.spread.title}
+      description={t.spread.text}
+      rows={race.spreads.map((spread) => ({
+        ...spread,
+        key: spread.entry,
+        name: report.names.get(spread.entry) ?? '',
+      }))}
+    />
   );
 }
 
@@ -95,7 +104,7 @@ function Standing(props: RaceProps) {
   const kind = race.race.format.kind;
   const words = t.standing;
   const notes = new Map(standing.rows.map((row, i) => [row.entry, remarks(race, row, i, withdrawn)]));
-  const unequal = counts.most > 0 && (toRun > 0 || counts.least !== counts.most);
+  const running = counts.most > 0 && toRun > 0;
   const columns: (Column<RaceRow> | false)[] = [
     { key: 'place', head: words.place, numeric: true, cell: ({ place }) => place },
     {
@@ -108,26 +117,26 @@ function Standing(props: RaceProps) {
         </a>
       ),
     },
-    [...cars.values()].some((car) => car !== '') && {
-      key: 'car',
-      head: words.car,
-      cell: ({ entry }) => <bdi>{cars.get(entry)}</bdi>,
-    },
     {
       key: 'score',
       head: kind === 'time' ? words.scoreTime : words.scoreLaps,
       numeric: true,
       cell: ({ score }) => <strong>{raceScore(kind, score)}</strong>,
     },
-    unequal && {
+    running && {
       key: 'mean',
       head: words.mean,
       numeric: true,
       cell: (_row, i) => raceScore(kind, race.means[i] ?? null),
     },
+    { key: 'fastest', head: words.fastest, numeric: true, cell: ({ fastestUs }) => lapOrDash(fastestUs) },
     { key: 'laps', head: words.laps, numeric: true, cell: ({ laps }) => laps },
     { key: 'heats', head: words.heats, numeric: true, cell: ({ heats }) => heats.length },
-    { key: 'fastest', head: words.fastest, numeric: true, cell: ({ fastestUs }) => lapOrDash(fastestUs) },
+    standing.rows.some(({ entry }) => cars.get(entry)) && {
+      key: 'car',
+      head: words.car,
+      cell: ({ entry }) => <bdi>{cars.get(entry)}</bdi>,
+    },
     [...notes.values()].some((note) => note !== '') && {
       key: 'notes',
       head: words.note,
@@ -137,7 +146,7 @@ function Standing(props: RaceProps) {
   return (
     <div class="results-part">
       <h3>{words.title}</h3>
-      {unequal ? <p>{words.after(counts.least, counts.most)}</p> : null}
+      {running ? <p>{words.after(counts.least, counts.most)}</p> : null}
       <DataTable
         caption={`${words.title}: ${race.race.name}`}
         captionHidden
