@@ -4,7 +4,7 @@ import type { MeetingNow } from '../server/night/meeting-now.ts';
 import { Button } from './components/button.tsx';
 import { Form } from './components/form.tsx';
 import { live } from './control-forms.ts';
-import { clockElapsed, lapGap, raceScore } from './format.ts';
+import { clockElapsed, lapGap, raceScore, timeWithSeconds } from './format.ts';
 import { control as t } from './texts/en/control.ts';
 import { urls } from './urls.ts';
 
@@ -37,7 +37,7 @@ export function RecordStrip(props: RecordProps) {
 function RecordItem({ line, ...props }: RecordProps & { line: RecordLine }) {
   const { fact, stands, undoable } = line;
   const { now, heat } = props;
-  const at = timeWithSeconds(fact.atUs, now.meeting.zone);
+  const at = timeWithSeconds(new Date(fact.atUs / 1000), { zone: now.meeting.zone, locale: 'en-GB' });
   return (
     <li id={`record-${fact.n}`} class={stands ? undefined : 'record-undone'}>
       <span class="figure">{fact.n}</span> <span class="record-time figure">{at}</span>{' '}
@@ -52,12 +52,6 @@ function RecordItem({ line, ...props }: RecordProps & { line: RecordLine }) {
       {undoable ? <Undo {...props} n={fact.n} /> : null}
     </li>
   );
-}
-
-/** The time of day with its seconds: two facts of one minute must be told apart. */
-function timeWithSeconds(atUs: number, zone: string): string {
-  const options = { timeZone: zone, hour: '2-digit', minute: '2-digit', second: '2-digit', hourCycle: 'h23' } as const;
-  return new Intl.DateTimeFormat('en-GB', options).format(atUs / 1000);
 }
 
 function Undo({ slug, now, heat, csrf, commandId, n, from }: RecordProps & { n: number }) {

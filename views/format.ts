@@ -149,6 +149,16 @@ export function duration(ms: number, words: DurationWords): string {
   return seconds === 0 ? words.minutes(minutes) : `${words.minutes(minutes)} ${words.seconds(seconds)}`;
 }
 
+/** A zone as it can be used: an imported meeting may name one that this machine does not know. */
+function knownZone(zone: string): string {
+  try {
+    new Intl.DateTimeFormat('en', { timeZone: zone });
+    return zone;
+  } catch {
+    return 'UTC';
+  }
+}
+
 const dateFormats = new Map<string, Intl.DateTimeFormat>();
 
 /** Building a format costs far more than using it. */
@@ -156,21 +166,31 @@ function dateFormat(locale: string, zone: string, options: Intl.DateTimeFormatOp
   const key = JSON.stringify([locale, zone, options]);
   let format = dateFormats.get(key);
   if (format === undefined) {
-    format = new Intl.DateTimeFormat(locale, { ...options, timeZone: zone });
+    format = new Intl.DateTimeFormat(locale, { ...options, timeZone: knownZone(zone) });
     dateFormats.set(key, format);
   }
   return format;
 }
 
-/** Where and for whom a date is shown: the club's zone (IANA name) and the page's language. */
+/** Where and for whom a date is shown: the club's zone (IANA name; UTC stands for an unknown one) and the language. */
 export interface Place {
   zone: string;
   locale: string;
 }
 
-/** Time of day: `20:05`. Always of 24 hours. Throws RangeError for an unknown zone. */
+/** Time of day: `20:05`. Always of 24 hours. */
 export function timeOfDay(at: Date, { zone, locale }: Place): string {
   return dateFormat(locale, zone, { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(at);
+}
+
+/** Time of day with its seconds: `20:05:09`. */
+export function timeWithSeconds(at: Date, { zone, locale }: Place): string {
+  return dateFormat(locale, zone, {
+    hour: '2-digit',
+    minute: '2-digit',
+    second: '2-digit',
+    hourCycle: 'h23',
+  }).format(at);
 }
 
 /** A date in full: `Friday 13 November 2026` in the order of the language. */

@@ -135,21 +135,11 @@ function crossingWords({ lane, raceUs }: RulingLine, who: string): string {
   return words.crossing(lane ?? 0, who === '' ? '' : words.who(who), at);
 }
 
-/** A zone as it can be used: an imported meeting may name one that this machine does not know. */
-function knownZone(zone: string): string {
-  try {
-    new Intl.DateTimeFormat('en', { timeZone: zone });
-    return zone;
-  } catch {
-    return 'UTC';
-  }
-}
-
 /** @param at an instant, or microseconds on the server's scale */
 export function clockTime(at: Date | number, zone: string, lang: string): string {
   const date = typeof at === 'number' ? new Date(Math.floor(at / 1000)) : at;
   if (Number.isNaN(date.getTime())) return '';
-  return timeOfDay(date, { zone: knownZone(zone), locale: lang });
+  return timeOfDay(date, { zone, locale: lang });
 }
 
 /** A day of the calendar, `YYYY-MM-DD`, in words. */
