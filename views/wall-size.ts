@@ -35,13 +35,15 @@ export function wallTypeVh(inches: number, metres: number): number {
   return Math.round(Math.min(mostVh, Math.max(leastVh, vh)) * 100) / 100;
 }
 
+/** Beyond this size four lanes leave no room for the next heat, and twelve characters of a name none for its times. */
+const mostInRaceVh = 9.25;
+
 /**
- * The largest type, in `vh`, at which a race of so many lanes fits: 94 vh between the cut edges, of them a line of header
- * and a line for each lane with its ribbon. With up to four lanes the next heat keeps its place below.
+ * The largest type, in `vh`, at which a race of so many lanes fits: 94 vh between the cut edges hold a line of header
+ * and for each lane a line and its ribbon.
  */
 function fittingVh(lanes: number): number {
-  const rows = Math.max(4, lanes);
-  return Math.min(12, (91.8 - 2 * rows) / (0.92 * (rows + 1)));
+  return Math.min(mostInRaceVh, (91.8 - 2 * lanes) / (0.92 * (lanes + 1)));
 }
 
 /**
