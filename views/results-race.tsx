@@ -166,11 +166,11 @@ function remarks({ standing, ties }: RaceReport, row: RaceRow, i: number, withdr
   const tie = ties[i];
   const next = standing.rows[i + 1]?.nickname ?? '';
   const notes = [
-    tie && (tie.by === 'shared' ? t.tie.shared(next) : t.tie.ahead(next, tieWords(tie))),
     row.excluded && words.excluded,
     row.heats.length === 0 && words.noHeat,
     row.heats.length > 0 && row.score === null && !row.excluded && words.notFinished,
     row.missing > 0 && words.missing(row.missing),
+    tie && (tie.by === 'shared' ? t.tie.shared(next) : t.tie.ahead(next, tieWords(tie))),
     withdrawn.has(row.entry) && words.withdrawn,
   ];
   return notes.filter(Boolean).join('; ');
