@@ -66,12 +66,12 @@ function CardBoard(props: CardProps) {
           {t.place(race, ordinal(position), of, heats)}
         </p>
       ))}
-      {card.laps ? <Laps now={now} laps={card.laps} /> : null}
       {card.line.length > 0 && entered ? (
         <Section title={t.line} id="night-line">
           <Timeline id="night" items={card.line.map((moment) => timelineItem(now, moment))} />
         </Section>
       ) : null}
+      {card.laps ? <Laps now={now} laps={card.laps} /> : null}
       <ButtonRow>
         <ButtonLink href={urls.meeting(slug, meeting, 'results')}>{t.results}</ButtonLink>
         {own && entered ? <ButtonLink href={urls.meeting(slug, meeting, 'me/edit')}>{t.change}</ButtonLink> : null}
@@ -95,20 +95,27 @@ function clock(now: MeetingNow, us: number): string {
 }
 
 /** First and large: what the driver does now, and when the next turn comes. */
-function Up({ now, card }: CardProps) {
+function Up({ now, card, own }: CardProps) {
   const { nextDrive, nextMarshal } = card;
   if (card.line.length === 0) return <p class="night-up-none">{t.notDrawn}</p>;
   return (
     <div class="night-up">
-      {card.now ? <NowDuty now={now} duty={card.now} /> : null}
-      {nextDrive ? <NextDuty now={now} duty={nextDrive} /> : <p class="night-up-none">{t.noneToDrive}</p>}
-      {nextMarshal ? <NextDuty now={now} duty={nextMarshal} /> : null}
+      {card.now ? <NowDuty now={now} duty={card.now} own={own} /> : null}
+      {nextDrive ? <NextDuty now={now} duty={nextDrive} own={own} /> : <p class="night-up-none">{t.noneToDrive}</p>}
+      {nextMarshal ? <NextDuty now={now} duty={nextMarshal} own={own} /> : null}
     </div>
   );
 }
 
-function NowDuty({ now, duty }: { now: MeetingNow; duty: Duty }) {
-  const words = duty.kind === 'drive' ? t.driveNow(duty.place) : t.marshalNow(duty.place);
+interface DutyProps {
+  now: MeetingNow;
+  duty: Duty;
+  own: boolean;
+}
+
+function NowDuty({ now, duty, own }: DutyProps) {
+  const say = own ? t.you : t.they;
+  const words = duty.kind === 'drive' ? say.driveNow(duty.place) : say.marshalNow(duty.place);
   return (
     <div class="night-duty night-duty-now" id="duty-now">
       <p class="night-duty-what">
@@ -123,12 +130,13 @@ function NowDuty({ now, duty }: { now: MeetingNow; duty: Duty }) {
   );
 }
 
-function NextDuty({ now, duty }: { now: MeetingNow; duty: Duty }) {
+function NextDuty({ now, duty, own }: DutyProps) {
+  const say = own ? t.you : t.they;
   const drives = duty.kind === 'drive';
   return (
     <div class={drives ? 'night-duty' : 'night-duty night-duty-marshal'} id={drives ? 'duty-drive' : 'duty-marshal'}>
       <p class="night-duty-when">
-        {drives ? t.driveNext : t.marshalNext} {duty.before === null ? null : t.before(duty.before)}
+        {drives ? say.driveNext : say.marshalNext} {duty.before === null ? null : t.before(duty.before)}
       </p>
       <p class="night-duty-what">
         {drives ? <LaneMark lane={lookOf(now, duty.place)} size="l" decorative /> : null}

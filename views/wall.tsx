@@ -88,7 +88,7 @@ function packRow(now: MeetingNow, heat: WallHeat, line: PackLane): PackRow {
     name: line.entry.nickname,
     place: line.place === null ? null : ordinal(line.place),
     gapLaps,
-    gap: gapLaps === null || gapLaps === 0 ? null : t.gap((Math.floor(gapLaps * 10) / 10).toFixed(1)),
+    gap: gapLaps === null || gapLaps === 0 ? null : t.gap(lapsBehind(gapLaps)),
     laps: counts ? lapsShown(heat, line) : '',
     last: summary.lastLapUs === null ? null : lapTime(summary.lastLapUs, 2),
     delta: deltaUs === null ? null : timeGap(deltaUs, 2),
@@ -96,6 +96,11 @@ function packRow(now: MeetingNow, heat: WallHeat, line: PackLane): PackRow {
     startsIn: startsAtUs === null ? undefined : startsIn(startsAtUs, now.nowUs),
     word: wordOf(line),
   };
+}
+
+/** Tenths of a lap, cut; whole laps from ten on, where nobody counts tenths. */
+function lapsBehind(gapLaps: number): string {
+  return gapLaps < 10 ? (Math.floor(gapLaps * 10) / 10).toFixed(1) : String(Math.floor(gapLaps));
 }
 
 /** Laps while cars run; with the part lap, as far as there is one, when the heat is over. */
@@ -148,7 +153,7 @@ function Announcements({ heat }: WallProps & { heat: WallHeat }) {
         of: heat.laps?.of ?? null,
         lane: leader.lane,
         leader: leader.entry.nickname,
-        gap: second?.gapLaps ? second.gapLaps.toFixed(1) : null,
+        gap: second?.gapLaps ? lapsBehind(second.gapLaps) : null,
       })
     : null;
   const state = common.heatState[heat.void ? 'void' : heat.phase];
@@ -175,9 +180,9 @@ function Between({ now, wall, origin }: WallProps) {
   return (
     <div id="wall" class="wall">
       <WallHeader title={<bdi>{title}</bdi>} state={null} />
-      <div class={`wall-between${standing ? (many ? ' wall-many' : '') : ' wall-first'}`}>
+      <div class={`wall-between${many ? ' wall-many' : standing ? '' : ' wall-first'}`}>
         {next ? <NextHeat now={now} next={next} full /> : <p class="wall-word">{standing ? t.thanks : t.notDrawn}</p>}
-        {standing ? <Standing {...standing} rows={many ? 4 : 8} /> : null}
+        {standing ? <Standing {...standing} rows={many ? 4 : 7} /> : null}
         <Join meeting={meeting} origin={origin} over={next === null} />
       </div>
       <p hidden data-alert={`between:${next?.heat.id ?? ''}`}>

@@ -6,10 +6,19 @@ export const card = {
   heats: (race: string | null, from: number, to: number) =>
     `${race === null ? 'Heats' : `${race}, heats`} ${from} to ${to}`,
 
-  driveNow: (lane: number) => `You drive now, lane ${lane}`,
-  marshalNow: (post: number) => `You marshal now, post ${post}`,
-  driveNext: 'You drive',
-  marshalNext: 'You marshal',
+  /** To the driver, and to anybody else. */
+  you: {
+    driveNow: (lane: number) => `You drive now, lane ${lane}`,
+    marshalNow: (post: number) => `You marshal now, post ${post}`,
+    driveNext: 'You drive',
+    marshalNext: 'You marshal',
+  },
+  they: {
+    driveNow: (lane: number) => `Drives now, lane ${lane}`,
+    marshalNow: (post: number) => `Marshals now, post ${post}`,
+    driveNext: 'Drives',
+    marshalNext: 'Marshals',
+  },
   noneToDrive: 'Nothing left to drive tonight.',
   notDrawn: 'The heats are not drawn yet. This page fills by itself when they are.',
   notEntered: 'You are signed up for the night, but not yet in a race.',
@@ -30,17 +39,16 @@ export const card = {
   lapsOf: (heat: string, lane: number) => `${heat}, lane ${lane}: laps`,
   lapNumber: 'Lap',
   lapTime: 'Time',
-  lapDelta: 'Against your usual lap',
+  lapDelta: 'Against the usual lap',
   lapNote: 'Note',
   best: 'best',
   unclean: 'not clean',
   noLaps: 'No lap yet.',
-  usual: (time: string) => `Your usual lap tonight: ${time}`,
+  usual: (time: string) => `Usual lap tonight: ${time}`,
 
   place: (race: string, place: string, of: number, heats: number) =>
     `${race}: ${place} of ${of} after ${heats === 1 ? '1 heat' : `${heats} heats`}`,
-  digest: (lap: number, time: string) => `Your lap ${lap}: ${time}`,
-  alertNow: (what: string) => what,
+  digest: (lap: number, time: string) => `Lap ${lap}: ${time}`,
   results: 'Results so far',
   change: 'Change name, race or car',
 } as const;
