@@ -67,8 +67,10 @@ export function ControlBoard(props: BoardProps) {
           {refused}
         </Notice>
       ) : null}
+      {/* The one thing to press next stands first. */}
+      {desk.current ? null : <Coming {...props} />}
       {shown ? <HeatDesk {...props} heat={shown} /> : null}
-      <Coming {...props} />
+      {desk.current ? <Coming {...props} /> : null}
       {!shown && desk.toCome.length === 0 ? (
         <EmptyState
           title={t.noHeats}
@@ -299,8 +301,12 @@ function Lanes({ heat, now }: HeatProps) {
             </td>
             <th scope="row">{lane.entry ? <bdi>{lane.entry.nickname}</bdi> : t.nobody}</th>
             <td class="figure desk-laps">{lane.entry ? lane.summary.laps : ''}</td>
-            <td class="figure">{lane.summary.lastLapUs === null ? '' : lapTime(lane.summary.lastLapUs, 2)}</td>
-            <td class="figure">{lane.bestUs === null ? '' : lapTime(lane.bestUs, 2)}</td>
+            <td class="figure" data-label={lane.summary.lastLapUs === null ? undefined : t.last}>
+              {lane.summary.lastLapUs === null ? '' : lapTime(lane.summary.lastLapUs, 2)}
+            </td>
+            <td class="figure" data-label={lane.bestUs === null ? undefined : t.best}>
+              {lane.bestUs === null ? '' : lapTime(lane.bestUs, 2)}
+            </td>
             <td>{laneState(heat, lane, scoring)}</td>
           </tr>
         ))}
