@@ -7,8 +7,8 @@ import { LaneMark } from './components/lane-mark.tsx';
 import { LiveStream } from './components/live-stream.tsx';
 import { Timeline, type TimelineItem } from './components/timeline.tsx';
 import { lapTime, ordinal, raceScore, timeGap, timeOfDay } from './format.ts';
-import { laneLook } from './lane-look.ts';
 import { Page, type Shell } from './layout.tsx';
+import { lookOf } from './night-lanes.ts';
 import { card as t } from './texts/en/card.ts';
 import { urls } from './urls.ts';
 
@@ -78,11 +78,6 @@ function CardBoard(props: CardProps) {
       </ButtonRow>
     </div>
   );
-}
-
-function lookOf(now: MeetingNow, number: number) {
-  const lane = now.lanes.find((one) => one.number === number);
-  return lane ? laneLook(lane) : { number, colour: '#999999', pattern: 'solid' as const };
 }
 
 /** A meeting with one race need not say which. */

@@ -6,8 +6,8 @@ import { Pack, type PackRow } from './components/pack.tsx';
 import { QrCode } from './components/qr-code.tsx';
 import { WallHeader, WallNext } from './components/wall.tsx';
 import { lapTime, ordinal, raceScore, timeGap, timeOfDay } from './format.ts';
-import { laneLook } from './lane-look.ts';
 import { Page, type Shell } from './layout.tsx';
+import { lookOf } from './night-lanes.ts';
 import { common } from './texts/en/common.ts';
 import { wall as t } from './texts/en/wall.ts';
 import { urls } from './urls.ts';
@@ -72,11 +72,6 @@ function WallBoard(props: WallProps) {
 /** A meeting with one race need not say which. */
 function raceName(now: MeetingNow, { race }: { race: { name: string } }): string | null {
   return now.races.length > 1 ? race.name : null;
-}
-
-function lookOf(now: MeetingNow, number: number) {
-  const lane = now.lanes.find((one) => one.number === number);
-  return lane ? laneLook(lane) : { number, colour: '#999999', pattern: 'solid' as const };
 }
 
 function packRow(now: MeetingNow, heat: WallHeat, line: PackLane): PackRow {
