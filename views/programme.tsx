@@ -40,7 +40,6 @@ export function ProgrammePage({ shell, slug, meeting, races, entries, heats, lan
           </p>
         </>
       }
-      styles={['/assets/meetings.css']}
     >
       {drawn.length === 0 ? <EmptyState title={t.night.none} /> : <PrintHint />}
       {drawn.map((race) => (

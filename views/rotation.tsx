@@ -67,7 +67,6 @@ export function RotationPage(props: RotationPageProps) {
           <ButtonLink href={urls.meeting(slug, meeting.id, 'programme')}>{t.programme}</ButtonLink>
         </div>
       }
-      styles={['/assets/meetings.css']}
     >
       {refused === null ? null : <Notice kind="danger" title={refused} />}
       <FormErrors errors={form.errors} />
@@ -112,7 +111,7 @@ function Heats(props: RotationPageProps) {
           <strong>
             <bdi>{t.pathOf(only.nickname)}</bdi>
           </strong>
-          <a class="no-print" href={here}>
+          <a class="no-print path-all" href={here}>
             {t.showAll}
           </a>
         </p>
@@ -163,7 +162,9 @@ export function HeatTable({ race, entries, everybody, heats, lanes, only, hrefOf
   if (heats.some((heat) => heat.marshals.length > 0)) {
     columns.push({ key: 'marshals', head: t.marshals, cell: (heat) => list(heat.marshals) });
   }
-  columns.push({ key: 'out', head: t.sitOut, cell: (heat) => list(sitters(heat)) });
+  if (heats.some((heat) => sitters(heat).length > 0)) {
+    columns.push({ key: 'out', head: t.sitOut, cell: (heat) => list(sitters(heat)) });
+  }
   return (
     <DataTable
       caption={t.caption(race.name)}

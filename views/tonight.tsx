@@ -53,15 +53,15 @@ export function TonightPage({ shell, slug, today, night }: TonightPageProps) {
           <ButtonLink href={urls.inClub(slug, 'meetings/new')}>{meetings.list.new}</ButtonLink>
         ) : undefined
       }
-      styles={['/assets/meetings.css']}
     >
       {shell.role === 'director' ? <ToDo slug={slug} night={night} /> : null}
       <Places slug={slug} meeting={meeting} role={shell.role} />
       <NextHeats night={night} />
       <Section title={t.pastTitle}>
-        <p>
-          <a href={urls.inClub(slug, 'results')}>{t.past}</a>
-        </p>
+        <div class="button-row">
+          <ButtonLink href={urls.inClub(slug, 'results')}>{t.past}</ButtonLink>
+          {shell.role === 'director' ? <ButtonLink href={urls.inClub(slug, 'meetings')}>{t.all}</ButtonLink> : null}
+        </div>
       </Section>
     </Page>
   );
@@ -191,7 +191,7 @@ function NextHeats({ night: { races, entries, heats, lanes } }: { night: Night }
               <bdi>{races.length > 1 ? t.heatOf(heat.ordinal, raceOf(heat)) : rotation.heatName(heat.ordinal)}</bdi>
             }
           >
-            <ul class="card-moments">
+            <ul class="seat-list">
               {lanes.map((lane) => {
                 const id = heat.lanes.find((one) => one.lane === lane.number)?.entryId;
                 return id === undefined ? null : (
