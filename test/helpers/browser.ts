@@ -149,7 +149,7 @@ export async function watchProblems(page: Page): Promise<PageProblems> {
   page.on('console', (message) => {
     const text = message.text();
     const network = /net::ERR_|Failed to fetch|network error|AbortError|Failed to load resource/.test(text);
-    if (message.type() === 'error' && !network) problems.push(`console: ${text}`);
+    if (message.type() === 'error' && !network) problems.push(`console at ${page.url()}: ${text}`);
   });
   return { problems };
 }
