@@ -35,6 +35,7 @@ import { session } from './plugins/session.ts';
 import { publicResultRoutes } from './results/public-routes.ts';
 import { resultRoutes } from './results/routes.ts';
 import { rotationRoutes } from './rotation/routes.ts';
+import { sampleRoutes } from './sample/routes.ts';
 import { deviceRoutes } from './timing/device-routes.ts';
 import { timingRoutes } from './timing/routes.ts';
 import { tonightRoutes } from './tonight/routes.ts';
@@ -90,5 +91,6 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
   await app.register(wallRoutes);
   await app.register(cardRoutes);
   await app.register(archiveRoutes);
+  await app.register(sampleRoutes);
   return app;
 }

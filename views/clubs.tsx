@@ -10,12 +10,21 @@ import { clubs as t } from './texts/en/clubs.ts';
 import { typedIn } from './typed.ts';
 import { urls } from './urls.ts';
 
+type SetupPageProps = {
+  shell: Shell;
+  form: FormState;
+  /** The set-up code of the link; null where it must be typed. */
+  code: string | null;
+  /** Why the sample club was not opened. */
+  sampleError?: string;
+};
+
 /** The first page of an empty database: set up a club, or open the sample club. */
-export function SetupPage({ shell, form, code }: { shell: Shell; form: FormState; code: string | null }) {
+export function SetupPage({ shell, form, code, sampleError }: SetupPageProps) {
   const field = typedIn(form);
   return (
     <Page shell={shell} title={t.setup.title} heading={t.setup.title} kind="plain">
-      <FormErrors errors={form.errors} />
+      <FormErrors errors={sampleError ? { 'sample-code': sampleError } : form.errors} />
       {code === null ? <Notice kind="info">{t.setup.beingSetUp}</Notice> : null}
       <p>{t.setup.intro}</p>
       <section>
@@ -42,12 +51,14 @@ export function SetupPage({ shell, form, code }: { shell: Shell; form: FormState
       <section>
         <h2>{t.setup.sampleTitle}</h2>
         <p>{t.setup.sampleIntro}</p>
-        <Form action="/setup/sample" csrf={shell.csrf} hidden={code === null ? {} : { code }}>
+        <Form action={urls.setupSample} csrf={shell.csrf} hidden={code === null ? {} : { code }}>
+          <input type="hidden" name="zone" value="" data-zone-guess="" />
           {code === null ? (
             <Field
               label={t.setup.code}
               hint={t.setup.codeHint}
-              {...field('code')}
+              name="code"
+              error={sampleError}
               id="sample-code"
               autocomplete="one-time-code"
             />

@@ -23,6 +23,7 @@ const part = (id: string) => encodeURIComponent(idField(id));
 export const urls = {
   home: '/',
   setup: '/setup',
+  setupSample: '/setup/sample',
   help: (topic?: string) => (topic ? `/help/${topic}` : '/help'),
   publicResults: (code: string, path = '') => `/r/${code}${path && `/${path}`}`,
   publicRace: (code: string, race: string, path: string) => urls.publicResults(code, `races/${part(race)}/${path}`),

@@ -4,6 +4,7 @@ export type Command = (args: string[]) => Promise<number>;
 
 const commands: Record<string, () => Promise<{ command: Command }>> = {
   start: () => import('./start.ts'),
+  sample: () => import('./sample.ts'),
   migrate: () => import('./migrate.ts'),
   'setup-link': () => import('./setup-link.ts'),
   count: () => import('./count.ts'),

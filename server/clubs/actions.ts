@@ -1,4 +1,4 @@
-import type { Database } from '../../db/client.ts';
+import type { ClubTx, Database } from '../../db/client.ts';
 import { sessionHours } from '../accounts/actions.ts';
 import { checkSetupCode, insertInvite, insertSession, replaceSetupCode } from '../accounts/store.ts';
 import { hashSecret, newId, newSecret } from '../accounts/tokens.ts';
@@ -30,6 +30,50 @@ export async function freshSetupPath(db: Database): Promise<string> {
   return `/c/${club.slug}/enter?code=${code}`;
 }
 
+/** The first club of a database. */
+export type FirstClub = { name: string; zone: string; sample: boolean };
+
+/**
+ * How a first club comes in: by the set-up code, which signs its director in under a label, or by somebody who is at
+ * the terminal and signs in later.
+ */
+export type Admission = { code: string; label: string } | 'trusted';
+
+/**
+ * Makes the first club and what belongs to it, whole or not at all.
+ *
+ * @param furnish puts in what the club has; runs in the same transaction
+ * @returns the club's address and, with a code, its director's cookie; or why not: the code is wrong, or a club is there
+ */
+export async function makeFirstClub(
+  db: Database,
+  admission: Admission,
+  { name, zone, sample }: FirstClub,
+  furnish: (tx: ClubTx, clubId: string) => Promise<void>,
+): Promise<{ slug: string; secret: string } | { refused: 'code' | 'done' }> {
+  if (admission !== 'trusted' && !(await checkSetupCode(db, hashSecret(admission.code)))) return { refused: 'code' };
+  const clubId = newId();
+  const slug = slugOf(name, 'club');
+  const secret = newSecret();
+  return db.withClub(clubId, async (tx) => {
+    if (!(await lockEmpty(tx))) return { refused: 'done' } as const;
+    await insertClub(tx, { id: clubId, slug, name, zone, sample });
+    await furnish(tx, clubId);
+    if (admission !== 'trusted') {
+      await insertSession(tx, {
+        clubId,
+        tokenHash: hashSecret(secret),
+        role: 'director',
+        label: admission.label,
+        driverId: null,
+        meetingId: null,
+        hours: directorHours,
+      });
+    }
+    return { slug, secret };
+  });
+}
+
 export type SetUp = { clubName: string; zone: string; trackName: string; lanes: NewLane[]; code: string };
 
 /**
@@ -42,25 +86,10 @@ export async function setUpClub(
   label: string,
   s: SetUp,
 ): Promise<{ slug: string; secret: string } | { refused: 'code' | 'done' }> {
-  if (!(await checkSetupCode(db, hashSecret(s.code)))) return { refused: 'code' };
-  const clubId = newId();
-  const slug = slugOf(s.clubName, 'club');
-  const secret = newSecret();
-  return db.withClub(clubId, async (tx) => {
-    if (!(await lockEmpty(tx))) return { refused: 'done' } as const;
-    await insertClub(tx, { id: clubId, slug, name: s.clubName, zone: s.zone });
-    await insertTrack(tx, { clubId, id: newId(), name: s.trackName, ...defaultTrackSettings }, s.lanes);
-    await insertSession(tx, {
-      clubId,
-      tokenHash: hashSecret(secret),
-      role: 'director',
-      label,
-      driverId: null,
-      meetingId: null,
-      hours: directorHours,
-    });
-    return { slug, secret };
-  });
+  const club = { name: s.clubName, zone: s.zone, sample: false };
+  return makeFirstClub(db, { code: s.code, label }, club, (tx, clubId) =>
+    insertTrack(tx, { clubId, id: newId(), name: s.trackName, ...defaultTrackSettings }, s.lanes),
+  );
 }
 
 /** Changes the club's name and time zone. */

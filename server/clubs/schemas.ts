@@ -11,6 +11,7 @@ export const setupSchema = z.object({
   lanes: integerField(1, 16),
 });
 
-export const sampleSchema = z.object({ code });
+/** `zone`: the browser's, which has one where it runs scripts; null for none. */
+export const sampleSchema = z.object({ code, zone: zoneField.nullable().catch(null) });
 
 export const clubSchema = z.object({ name: nameField(60), zone: zoneField });

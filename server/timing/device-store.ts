@@ -15,7 +15,7 @@ const isSensor = ({ clubId, trackId, id }: SensorKey) =>
 export async function insertSensor(
   tx: ClubTx,
   key: SensorKey,
-  sensor: { name: string; bits: 32 | 64; tokenHash: string },
+  sensor: { name: string; bits: 32 | 64; tokenHash: string | null },
 ): Promise<void> {
   await tx.insert(device).values({ ...key, kind: 'sensor', ...sensor });
 }

@@ -1,0 +1,123 @@
+import type { ClubTx, Database } from '../../db/client.ts';
+import { sample as words } from '../../views/texts/en/sample.ts';
+import { newId, newJoinCode } from '../accounts/tokens.ts';
+import { storeMeeting } from '../archive/actions.ts';
+import { type Admission, makeFirstClub } from '../clubs/actions.ts';
+import { insertCar, insertClass } from '../drivers/cars-store.ts';
+import { insertDrivers } from '../drivers/store.ts';
+import { updateMeeting, updateRace } from '../meetings/store.ts';
+import { nameKey } from '../shared/names.ts';
+import { insertSensor } from '../timing/device-store.ts';
+import { insertTrack } from '../tracks/store.ts';
+import { dayIn } from './calendar.ts';
+import { type ClassKey, type DriverKey, driverKeys, profiles, type TrackName, tracks } from './club.ts';
+import { type SampleMeeting, sampleMeetings, seasonDrawn } from './meetings.ts';
+
+export type OpenedSample = { slug: string; secret: string; drivers: number; tracks: number; meetings: number };
+
+/**
+ * Fills an empty database with the sample club: its past season, and a meeting of today that is ready to run. Whole or
+ * not at all.
+ *
+ * @param zone IANA name, of the club's times of day; null: that of this machine
+ * @param nowUs now, on the server's scale
+ * @returns the club's address and, where a code let it in, its director's cookie; or why nothing was made
+ */
+export async function openSampleClub(
+  db: Database,
+  admission: Admission,
+  { zone: wanted, nowUs }: { zone: string | null; nowUs: number },
+): Promise<OpenedSample | { refused: 'code' | 'done' }> {
+  const zone = wanted ?? Intl.DateTimeFormat().resolvedOptions().timeZone;
+  const { past, tonight } = sampleMeetings(words, { today: dayIn(zone, nowUs), zone, seed: seasonDrawn });
+  const club = { name: words.club, zone, sample: true };
+  const made = await makeFirstClub(db, admission, club, async (tx, clubId) => {
+    const trackIds = await putTracks(tx, clubId);
+    // Lists stand in the order of making; all of one transaction are made at one instant.
+    const madeUs = past[0]?.facts.journal[0]?.fact.atUs ?? nowUs;
+    await putPeopleAndCars(tx, clubId, madeUs);
+    for (const meeting of past) {
+      const meetingId = await putMeeting(tx, clubId, trackIds, meeting);
+      await updateMeeting(tx, clubId, meetingId, { published: meeting.plan.published });
+    }
+    const meetingId = await putMeeting(tx, clubId, trackIds, tonight);
+    await updateMeeting(tx, clubId, meetingId, { joinCode: newJoinCode() });
+  });
+  if ('refused' in made) return made;
+  return { ...made, drivers: driverKeys.length, tracks: Object.keys(tracks).length, meetings: past.length + 1 };
+}
+
+type TrackIds = ReadonlyMap<TrackName, string>;
+
+/** Tracks with their lanes and a sensor each, which waits for its token. */
+async function putTracks(tx: ClubTx, clubId: string): Promise<TrackIds> {
+  const ids = new Map<TrackName, string>();
+  for (const key of Object.keys(tracks) as TrackName[]) {
+    const { start: startMode, holdRollUs, endRollUs, lanes, sensor } = tracks[key];
+    const trackId = newId();
+    ids.set(key, trackId);
+    await insertTrack(
+      tx,
+      { clubId, id: trackId, name: words.tracks[key], startMode, holdRollUs, endRollUs },
+      lanes.map(({ pace: _, ...lane }, i) => ({ ...lane, number: i + 1 })),
+    );
+    const { id, bits } = sensor;
+    await insertSensor(tx, { clubId, trackId, id }, { name: words.sensors[key], bits, tokenHash: null });
+  }
+  return ids;
+}
+
+async function putPeopleAndCars(tx: ClubTx, clubId: string, madeUs: number): Promise<void> {
+  const createdAt = (place: number) => new Date(Math.floor(madeUs / 1000) + place * 1000);
+  const driverIds = new Map<DriverKey, string>(driverKeys.map((key) => [key, newId()]));
+  await insertDrivers(
+    tx,
+    driverKeys.map((key, i) => {
+      const nickname = words.drivers[key];
+      const id = driverIds.get(key) as string;
+      return {
+        clubId,
+        id,
+        nickname,
+        nicknameKey: nameKey(nickname),
+        public: profiles[key].public,
+        createdAt: createdAt(i),
+      };
+    }),
+  );
+  const classIds = new Map<ClassKey, string>();
+  for (const [i, key] of (Object.keys(words.classes) as ClassKey[]).entries()) {
+    const id = newId();
+    classIds.set(key, id);
+    await insertClass(tx, { clubId, id, name: words.classes[key], createdAt: createdAt(i) });
+  }
+  const cars = [
+    ...words.houseCars.map((name) => ({ name, carClass: 'house', driverId: null })),
+    ...driverKeys.flatMap((key) =>
+      Object.entries(words.cars[key]).map(([carClass, name]) => ({
+        name,
+        carClass,
+        driverId: driverIds.get(key) ?? null,
+      })),
+    ),
+  ];
+  for (const [i, { name, carClass, driverId }] of cars.entries()) {
+    const classId = classIds.get(carClass as ClassKey) ?? null;
+    await insertCar(tx, { clubId, id: newId(), name, classId, driverId, createdAt: createdAt(i) });
+  }
+}
+
+async function putMeeting(
+  tx: ClubTx,
+  clubId: string,
+  trackIds: TrackIds,
+  { plan, facts }: SampleMeeting,
+): Promise<string> {
+  const meetingId = newId();
+  await storeMeeting(tx, { clubId, trackId: trackIds.get(plan.track) as string, meetingId }, facts);
+  for (const [i, race] of facts.races.entries()) {
+    const marshals = plan.races[i]?.marshals ?? 0;
+    await updateRace(tx, { clubId, meetingId, id: race.id }, { marshals });
+  }
+  return meetingId;
+}
