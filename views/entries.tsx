@@ -6,7 +6,6 @@ import { Badge } from './components/badge.tsx';
 import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
 import { Checkbox, Fieldset } from './components/choice.tsx';
 import { Section } from './components/content.tsx';
-import { DataTable } from './components/data-table.tsx';
 import { type Option, TextareaField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
@@ -68,7 +67,7 @@ export function EntriesPage({ shell, slug, meeting, race, entries, others, drawn
     >
       <FormErrors errors={form.errors} />
       {drawn ? <NotOnPlan entries={entries} /> : null}
-      <EntryTable shell={shell} slug={slug} meeting={meeting} race={race} entries={entries} />
+      <EntryList shell={shell} slug={slug} meeting={meeting} race={race} entries={entries} />
       <AddPeople shell={shell} action={urls.race(slug, meeting.id, race.id, 'entries')} others={others} form={form} />
     </Page>
   );
@@ -85,48 +84,38 @@ export function NotOnPlan({ entries }: { entries: readonly (Entry & { heats: num
   );
 }
 
-type EntryTableProps = Pick<EntriesPageProps, 'shell' | 'slug' | 'meeting' | 'race' | 'entries'>;
+type EntryListProps = Pick<EntriesPageProps, 'shell' | 'slug' | 'meeting' | 'race' | 'entries'>;
 
-function EntryTable({ shell, slug, meeting, race, entries }: EntryTableProps) {
+function EntryList({ shell, slug, meeting, race, entries }: EntryListProps) {
+  if (entries.length === 0) return <p class="empty-line">{t.none}</p>;
   return (
-    <DataTable
-      caption={t.caption}
-      captionHidden
-      id="entries"
-      rows={entries}
-      rowKey={(entry) => idField(entry.id)}
-      empty={t.none}
-      columns={[
-        { key: 'driver', head: t.driver, rowHead: true, cell: (entry) => <bdi>{entry.nickname}</bdi> },
-        {
-          key: 'state',
-          head: t.state,
-          cell: (entry) => (
-            <>
+    <ol class="entry-list" id="entries" aria-label={t.caption}>
+      {entries.map((entry) => (
+        <li key={entry.id} id={`entry-${idField(entry.id)}`}>
+          <span class="entry-words">
+            <strong>
+              <bdi>{entry.nickname}</bdi>
+            </strong>
+            <span class="entry-state">
               {entry.withdrawnAt === null ? t.here : <Badge>{t.withdrawn}</Badge>}, {t.inHeats(entry.heats)}
-            </>
-          ),
-        },
-        {
-          key: 'change',
-          head: t.car,
-          cell: (entry) => (
-            <Form
-              action={`${urls.meeting(slug, meeting.id, 'entries')}/${encodeURIComponent(idField(entry.id))}`}
-              csrf={shell.csrf}
-              class="row-form"
-            >
-              <CarSelect entry={entry} race={race} />
-              <RowButtons entry={entry} />
-            </Form>
-          ),
-        },
-      ]}
-    />
+            </span>
+          </span>
+          <Form
+            action={`${urls.meeting(slug, meeting.id, 'entries')}/${encodeURIComponent(idField(entry.id))}`}
+            csrf={shell.csrf}
+            class="row-form"
+          >
+            <CarSelect entry={entry} race={race} />
+            <RowButtons entry={entry} />
+          </Form>
+        </li>
+      ))}
+    </ol>
   );
 }
 
 function CarSelect({ entry, race }: { entry: ListedEntry; race: Race }) {
+  if (entry.carId === null && entry.cars.length === 0) return null;
   const known = entry.carId === null || entry.cars.some((car) => car.id === entry.carId);
   return (
     <>

@@ -6,9 +6,9 @@ import { Breadcrumbs, Card, Cards, DefinitionList, EmptyState, Section } from '.
 import { Form, HiddenFields } from './components/form.tsx';
 import { Notice } from './components/notice.tsx';
 import { QrCode } from './components/qr-code.tsx';
-import { lapTime, longDate } from './format.ts';
+import { lapTime } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
-import { dayAtNoon } from './meetings.tsx';
+import { MeetingLine } from './meetings.tsx';
 import { formatWords } from './races.tsx';
 import { meetings as t } from './texts/en/meetings.ts';
 import { tracks as trackWords } from './texts/en/tracks.ts';
@@ -42,9 +42,7 @@ export function MeetingPage(props: MeetingPageProps) {
       above={
         <>
           <Breadcrumbs items={[{ href: urls.inClub(slug, 'meetings'), label: t.list.title }]} />
-          <p>
-            {longDate(dayAtNoon(meeting.date), { zone: 'UTC', locale: shell.lang })}, <bdi>{meeting.trackName}</bdi>
-          </p>
+          <MeetingLine meeting={meeting} lang={shell.lang} />
         </>
       }
     >

@@ -10,7 +10,7 @@ import { DataTable } from './components/data-table.tsx';
 import { Field, SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
-import { shortDate } from './format.ts';
+import { longDate, shortDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { meetings as t } from './texts/en/meetings.ts';
 import { tracks as trackWords } from './texts/en/tracks.ts';
@@ -23,6 +23,15 @@ export const dayAtNoon = (day: string) => new Date(`${day}T12:00:00Z`);
 /** The day of a meeting as tables show it. */
 export function MeetingDay({ date, lang }: { date: string; lang: string }) {
   return <time datetime={date}>{shortDate(dayAtNoon(date), { zone: 'UTC', locale: lang })}</time>;
+}
+
+/** Day and track of a meeting, in full. */
+export function MeetingLine({ meeting, lang }: { meeting: Meeting; lang: string }) {
+  return (
+    <p>
+      {longDate(dayAtNoon(meeting.date), { zone: 'UTC', locale: lang })}, <bdi>{meeting.trackName}</bdi>
+    </p>
+  );
 }
 
 interface MeetingsPageProps {

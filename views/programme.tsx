@@ -3,9 +3,8 @@ import type { StagedHeat } from '../server/rotation/store.ts';
 import { Breadcrumbs, Card, Cards, EmptyState, PrintHint, Section } from './components/content.tsx';
 import type { LaneLook } from './components/lane-defaults.ts';
 import { LaneMark } from './components/lane-mark.tsx';
-import { longDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
-import { dayAtNoon } from './meetings.tsx';
+import { MeetingLine } from './meetings.tsx';
 import { HeatTable } from './rotation.tsx';
 import { places } from './texts/en/places.ts';
 import { rotation as t } from './texts/en/rotation.ts';
@@ -35,9 +34,7 @@ export function ProgrammePage({ shell, slug, meeting, races, entries, heats, lan
       above={
         <>
           <Breadcrumbs items={[{ href: urls.club(slug), label: places.tonight }]} />
-          <p>
-            {longDate(dayAtNoon(meeting.date), { zone: 'UTC', locale: shell.lang })}, <bdi>{meeting.trackName}</bdi>
-          </p>
+          <MeetingLine meeting={meeting} lang={shell.lang} />
         </>
       }
     >

@@ -107,7 +107,7 @@ function MoveForm(props: WithPlanned) {
   return (
     <details class="no-print">
       <summary>{t.moveTitle}</summary>
-      <Form action={action(props, 'move')} csrf={shell.csrf}>
+      <Form action={action(props, 'move')} csrf={shell.csrf} class="row-form">
         <SelectField
           label={t.moveHeat}
           {...field('heat')}
@@ -153,7 +153,7 @@ function RemoveForm(props: RotationPageProps) {
   return (
     <details class="no-print">
       <summary>{t.removeTitle}</summary>
-      <Form action={action(props, 'remove')} csrf={shell.csrf}>
+      <Form action={action(props, 'remove')} csrf={shell.csrf} class="row-form">
         <SelectField
           label={t.moveHeat}
           {...typedIn(form)('heat')}

@@ -13,7 +13,7 @@ import { Notice } from './components/notice.tsx';
 import { NotOnPlan } from './entries.tsx';
 import { duration } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
-import { MeetingCrumbs } from './meetings.tsx';
+import { MeetingCrumbs, MeetingLine } from './meetings.tsx';
 import { DrawForm, HandForms } from './rotation-forms.tsx';
 import { rotation as t } from './texts/en/rotation.ts';
 import { idField, urls } from './urls.ts';
@@ -60,7 +60,12 @@ export function RotationPage(props: RotationPageProps) {
       title={title}
       heading={<bdi>{title}</bdi>}
       kind="wide"
-      above={<MeetingCrumbs slug={slug} meeting={meeting} />}
+      above={
+        <>
+          <MeetingCrumbs slug={slug} meeting={meeting} />
+          <MeetingLine meeting={meeting} lang={shell.lang} />
+        </>
+      }
       aside={
         <div class="button-row">
           <ButtonLink href={urls.race(slug, meeting.id, race.id, 'entries')}>{t.people}</ButtonLink>

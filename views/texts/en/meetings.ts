@@ -48,6 +48,7 @@ export const meetings = {
     marshals: (names: string) => `Marshals: ${names}`,
     pastTitle: 'Earlier',
     past: 'All meetings and their results',
+    all: 'Change an earlier meeting',
   },
 
   results: {
@@ -105,7 +106,7 @@ export const meetings = {
     openJoining: 'Open joining',
     closeJoining: 'Close joining',
     newCode: 'Make a new code',
-    newCodeHint: 'The old code stops working. Whoever has joined stays in.',
+    newCodeHint: 'With a new code the old one stops working; whoever has joined stays in.',
     nightTitle: 'Counting tonight',
     changeNight: 'Change',
     start: 'Start',
@@ -212,11 +213,9 @@ export const meetings = {
     title: (race: string) => `People in ${race}`,
     caption: 'Entries in the order of sign-up',
     none: 'Nobody is entered yet.',
-    driver: 'Driver',
     car: 'Car',
     noCar: 'No car named',
     carOf: (car: string, driver: string) => `${car} (${driver})`,
-    state: 'Here',
     here: 'here',
     withdrawn: 'withdrawn',
     inHeats: (n: number) => (n === 0 ? 'in no heat yet' : `in ${count(n, 'heat')}`),

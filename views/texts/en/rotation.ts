@@ -49,7 +49,8 @@ export const rotation = {
       longest === 0 ? 'Nobody ever sits out.' : `The longest wait is ${count(longest, 'heat')} in a row.`,
     backToBack: (n: number) =>
       n === 0 ? 'Nobody drives twice running.' : `Twice running: ${count(n, 'time')} over the night.`,
-    pairs: (min: number, max: number) => `Any two drivers meet ${from(min, max)}.`,
+    pairs: (min: number, max: number) =>
+      max === 0 ? 'No two drivers are ever in one heat.' : `Any two drivers meet ${from(min, max)}.`,
     duty: (min: number, max: number) => `Everybody stands marshal ${from(min, max)}.`,
     shortage: (n: number) => `In some heats ${count(n, 'marshal is', 'marshals are')} missing: too few sit out.`,
     best: 'No rotation can do better.',
