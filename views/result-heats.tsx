@@ -114,12 +114,14 @@ export function RulingList({ lines, kind, nameOf, zone, lang }: RulingListProps)
 }
 
 function RulingItem({ line, words, zone, lang }: { line: RulingLine; words: string; zone: string; lang: string }) {
-  const { ruling, undoneBy } = line;
+  const { ruling, undoneBy, replacedBy } = line;
   const at = clockTime(ruling.atUs, zone, lang);
+  const holds = undoneBy === null && replacedBy === null;
   return (
     <li value={ruling.n}>
-      {undoneBy === null ? <span>{words}</span> : <del>{words}</del>}
+      {holds ? <span>{words}</span> : <del>{words}</del>}
       {undoneBy === null ? null : <strong> {t.ruling.undone(undoneBy)}</strong>}
+      {replacedBy === null ? null : <strong> {t.ruling.replaced(replacedBy)}</strong>}
       {ruling.why === '' ? null : (
         <>
           {' '}

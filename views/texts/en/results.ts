@@ -192,6 +192,7 @@ export const results = {
     undo: (n: number) => `Ruling ${n} does not stand`,
     by: (who: string, at: string) => `${who}, ${at}`,
     undone: (n: number) => `undone by ruling ${n}`,
+    replaced: (n: number) => `replaced by ruling ${n}`,
   },
 
   take: {
