@@ -24,7 +24,7 @@ export class PlantedNight {
   readonly slug: string;
   readonly meetingId = 'm1';
   readonly trackId = 't1';
-  readonly #db: Database;
+  #db: Database;
   #seq = 0;
   readonly #facts = new Map<string, number>();
 
@@ -37,6 +37,11 @@ export class PlantedNight {
   /** An address of the meeting's pages. */
   path(rest: string): string {
     return `/c/${this.slug}/meetings/${this.meetingId}/${rest}`;
+  }
+
+  /** Goes on over another connection: the server was started again. */
+  use(db: Database): void {
+    this.#db = db;
   }
 
   async press(heat: string, kind: EventKind, atUs: number): Promise<void> {
