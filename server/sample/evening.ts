@@ -173,8 +173,8 @@ class Evening {
     };
     if (seen.plan.format.kind === 'time') {
       for (const { lane } of heat.lanes) {
-        const value = run.parts.get(lane) ?? 0;
-        if (value > 0) journal.ruling({ kind: 'part', target: { lane }, value }, whys.part, next());
+        const value = run.parts.get(lane);
+        if (value !== undefined) journal.ruling({ kind: 'part', target: { lane }, value }, whys.part, next());
       }
     }
     journal.event('finish', next());

@@ -37,7 +37,7 @@ export type Pass = { readonly lane: number; readonly afterUs: number };
 export type Run = {
   readonly passes: readonly Pass[];
   readonly endUs: number;
-  /** Hundredths of a lap after the last pass, where each car came to rest. */
+  /** By lane, hundredths of a lap after the last pass where the car came to rest; not of a car that has all its laps. */
   readonly parts: ReadonlyMap<number, number>;
 };
 
@@ -68,7 +68,7 @@ export function driveHeat(random: Random, plan: RunPlan): Run {
     }
     const { rolledOverUs, part } = car.comesToRest(random, endRaceUs);
     if (rolledOverUs !== null) passes.push({ lane, afterUs: Math.round(wallUs(endRaceUs) + rolledOverUs) });
-    parts.set(lane, part);
+    if (part !== null) parts.set(lane, part);
   }
   passes.sort((a, b) => a.afterUs - b.afterUs);
   return { passes, endUs: Math.round(wallUs(endRaceUs)), parts };
@@ -124,9 +124,9 @@ class Car {
   }
 
   /** What the car still does when the power goes for good. */
-  comesToRest(random: Random, endUs: number): { rolledOverUs: number | null; part: number } {
+  comesToRest(random: Random, endUs: number): { rolledOverUs: number | null; part: number | null } {
     const goal = lapGoal(this.#plan.format);
-    if (goal !== null && this.lapDone(goal) <= endUs) return { rolledOverUs: null, part: 0 };
+    if (goal !== null && this.lapDone(goal) <= endUs) return { rolledOverUs: null, part: null };
     const restsUs = Math.min(endUs, this.#restsUs());
     const last = this.#passes.findLast(({ raceUs }) => raceUs <= restsUs)?.raceUs ?? 0;
     const next = this.#passes.find(({ raceUs }) => raceUs > restsUs)?.raceUs ?? restsUs;

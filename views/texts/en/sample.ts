@@ -55,7 +55,6 @@ export const sample = {
   },
   whys: {
     missed: 'the sensor missed a lap',
-    extra: 'counted twice',
     jumped: 'car was put back into the wrong slot',
     standsEarly: 'let it stand',
     mistaken: 'looked like a missed lap',
