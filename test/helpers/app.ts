@@ -79,12 +79,16 @@ export class Visitor {
     });
   }
 
+  get cookies(): Record<string, string> {
+    return Object.fromEntries(this.#cookies);
+  }
+
   setCookie(name: string, value: string): void {
     this.#cookies.set(name, value);
   }
 
   async #send(options: InjectOptions): Promise<LightMyRequestResponse> {
-    const answer = await this.#app.inject({ ...options, cookies: Object.fromEntries(this.#cookies) });
+    const answer = await this.#app.inject({ ...options, cookies: this.cookies });
     for (const cookie of answer.cookies) {
       if (cookie.value === '') this.#cookies.delete(cookie.name);
       else this.#cookies.set(cookie.name, cookie.value);
