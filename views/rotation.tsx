@@ -79,6 +79,7 @@ export function RotationPage(props: RotationPageProps) {
         <NotDrawn {...props} />
       ) : (
         <>
+          <GoneFromPlan entries={entries} heats={heats} />
           <NotOnPlan entries={entries.map((entry) => ({ ...entry, heats: drivesIn(entry) }))} />
           <Heats {...props} />
           <Fairness {...props} />
@@ -87,6 +88,20 @@ export function RotationPage(props: RotationPageProps) {
       {entries.length > 0 ? <DrawForm {...props} /> : null}
       {heats.length > 0 ? <HandForms {...props} /> : null}
     </Page>
+  );
+}
+
+/** Says who went home and is still expected on a lane. */
+function GoneFromPlan({ entries, heats }: Pick<ShownPlan, 'entries' | 'heats'>) {
+  const planned = heats.filter((heat) => heat.stage === 'planned').flatMap((heat) => heat.lanes);
+  const gone = entries.filter(
+    (entry) => entry.withdrawnAt !== null && planned.some((lane) => lane.entryId === entry.id),
+  );
+  if (gone.length === 0) return null;
+  return (
+    <Notice kind="warning" title={t.goneDrawn(gone.map((entry) => entry.nickname).join(', '))}>
+      {t.goneDrawnHint}
+    </Notice>
   );
 }
 

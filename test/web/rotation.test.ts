@@ -173,7 +173,10 @@ describe('drawing again', () => {
     await night.press(three?.id ?? '', 'arm', t.clock.nowUs());
     await director.post(night.path('races/r1/entries'), { names: 'Late Flo' });
     await withdraw(night, 'e5');
-    expect((await director.get(page(night))).body).toContain('What was armed or run stays.');
+    const warned = (await director.get(page(night))).body;
+    expect(warned).toContain('What was armed or run stays.');
+    expect(warned).toContain('Withdrawn but still in planned heats: Eve.');
+    expect(warned).toContain('Not in the rotation: Late Flo.');
     expect((await draw(director, night)).statusCode).toBe(303);
     const after = await plan(night);
     expect(after.slice(0, 3)).toEqual([one, two, three]);

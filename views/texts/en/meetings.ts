@@ -230,7 +230,6 @@ export const meetings = {
     edit: 'Change',
     addTitle: 'Add people',
     known: 'Drivers of the club',
-    allEntered: 'All drivers of the club are entered.',
     newNames: 'New drivers',
     newNamesHint: 'One nickname a line. Nicknames only: no full names are needed.',
     add: 'Enter them',
@@ -242,7 +241,6 @@ export const meetings = {
     cannotRemove: 'This entry is on the plan or has results, so it stays. Withdraw it instead. Nothing was changed.',
     notDrawn: (names: string) => `Not in the rotation: ${names}.`,
     notDrawnHint: 'The rotation was drawn before they came. Draw again: what was run stays, the rest is drawn anew.',
-    goneDrawn: (names: string) => `Withdrawn but still in planned heats: ${names}.`,
     toRotation: 'To the rotation',
   },
 

@@ -7,6 +7,8 @@ export const rotation = {
   title: (race: string) => `Rotation of ${race}`,
   programme: 'Programme',
   people: 'People',
+  goneDrawn: (names: string) => `Withdrawn but still in planned heats: ${names}.`,
+  goneDrawnHint: 'Draw again, or swap somebody in.',
   notDrawnTitle: 'Not drawn yet',
   notDrawn: 'The draw takes everybody who is here. Who comes later is drawn in later.',
   nobody: 'Nobody is entered in this race yet.',
@@ -15,13 +17,10 @@ export const rotation = {
   caption: (race: string) => `Heats of ${race}: drivers by lane`,
   heat: 'Heat',
   heatName: (n: number) => `Heat ${n}`,
-  laneHead: (n: number) => `Lane ${n}`,
   sitOut: 'Sits out',
   marshals: 'Marshals',
   emptyLane: '–',
-  nobodySitsOut: '–',
   stage: {
-    planned: 'planned',
     armed: 'armed',
     run: 'run',
     void: 'void',
@@ -30,11 +29,6 @@ export const rotation = {
   pathOf: (nickname: string) => `The path of ${nickname}`,
   pathHint: 'Tap a nickname to see only that driver’s path.',
   showAll: 'Show everybody',
-  path: {
-    drives: (lane: number) => `lane ${lane}`,
-    marshals: 'marshals',
-    rests: 'sits out',
-  },
 
   fairnessTitle: 'How fair is it?',
   fairness: {
@@ -124,7 +118,6 @@ export const rotation = {
   night: {
     title: 'Programme',
     none: 'Nothing is drawn yet.',
-    heatsTitle: 'Heats',
     caption: 'All heats of the night in order',
     race: 'Race',
     cardsTitle: 'Cards',
