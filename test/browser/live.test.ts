@@ -1,9 +1,8 @@
-import { eq } from 'drizzle-orm';
 import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
-import { crossing, session } from '../../db/schema/index.ts';
+import { crossing } from '../../db/schema/index.ts';
 import type { Role } from '../../server/accounts/roles.ts';
-import { insertSession } from '../../server/accounts/store.ts';
+import { endSession, insertSession } from '../../server/accounts/store.ts';
 import { hashSecret, newSecret } from '../../server/accounts/tokens.ts';
 import type { Clock } from '../../server/clock.ts';
 import { clockLeft } from '../../views/format.ts';
@@ -100,7 +99,7 @@ describe.skipIf(chromiumPath === null)(`live screens in a browser${chromiumPath 
 
   async function signOut(night: PlantedNight, tokenHash: string): Promise<void> {
     const db = await server.db();
-    await db.withClub(night.clubId, (tx) => tx.delete(session).where(eq(session.tokenHash, tokenHash)));
+    await db.withClub(night.clubId, (tx) => endSession(tx, tokenHash));
   }
 
   it('shows a lap on the wall and on the card within 200 ms of its acknowledgement', { timeout: 60_000 }, async () => {
