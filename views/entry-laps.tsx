@@ -7,7 +7,7 @@ import { StateMark } from './components/state-mark.tsx';
 import { ordinal, raceScore } from './format.ts';
 import { LapTable } from './lap-table.tsx';
 import { Page, type Shell } from './layout.tsx';
-import { scoreWords } from './result-words.ts';
+import { scoreWords, unfinishedWords } from './result-words.ts';
 import type { ResultsData } from './results.tsx';
 import { results as t } from './texts/en/results.ts';
 
@@ -34,7 +34,6 @@ export function EntryPage(props: EntryPageProps) {
       }
       heading={<bdi>{title}</bdi>}
       kind="wide"
-      styles={['/assets/results.css']}
     >
       {row.heats.length === 0 ? <p>{t.entry.noHeat}</p> : <Summary race={race} row={row} />}
       {spreads.length > 0 ? (
@@ -55,7 +54,7 @@ export function EntryPage(props: EntryPageProps) {
 
 function Summary({ race, row }: Pick<EntryPageProps, 'race' | 'row'>) {
   const kind = race.race.format.kind;
-  const label = row.score === null ? t.standing.notFinished : scoreWords(kind, row.score);
+  const label = row.score === null ? unfinishedWords(row) : scoreWords(kind, row.score);
   return <BigFigure value={ordinal(row.place)} label={row.excluded ? t.standing.excluded : label} />;
 }
 

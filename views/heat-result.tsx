@@ -35,7 +35,6 @@ export function HeatPage(props: HeatPageProps) {
       heading={<bdi>{title}</bdi>}
       aside={<StateMark state={heat.stage} size="l" />}
       kind="wide"
-      styles={['/assets/results.css']}
     >
       {heat.stage === 'void' ? <Notice kind="warning">{words.void}</Notice> : null}
       {started ? null : <Notice kind="info">{words.notRun}</Notice>}
@@ -126,7 +125,7 @@ function HeatTable({ heat, race, report, lookOf, links }: HeatPageProps) {
     [...notes.values()].some((note) => note !== '') && {
       key: 'notes',
       head: words.note,
-      cell: ({ lane }) => notes.get(lane),
+      cell: ({ lane }) => <span class="result-note">{notes.get(lane)}</span>,
     },
   ];
   return (

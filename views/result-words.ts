@@ -2,6 +2,7 @@
 import type { Race } from '../server/results/meeting-facts.ts';
 import type { RaceReport } from '../server/results/report.ts';
 import type { RulingLine } from '../server/results/ruling-list.ts';
+import type { RaceRow } from '../server/results/standing.ts';
 import type { TieBreak } from '../server/results/tie-break.ts';
 import {
   heatLength,
@@ -20,6 +21,11 @@ import { results as t } from './texts/en/results.ts';
 /** A score with its unit: "31.42 laps", "1:02.345". */
 export function scoreWords(kind: ScoreKind, score: number): string {
   return kind === 'time' ? t.headline.laps(hundredthsOfLap(score)) : t.headline.time(raceScore(kind, score));
+}
+
+/** How many of its heats an entry of a *laps* race has finished. */
+export function unfinishedWords({ heats }: RaceRow): string {
+  return t.standing.notFinished(heats.filter(({ score }) => score !== null).length, heats.length);
 }
 
 /** A gap with its unit: "1.24 laps", "1.240 s". */

@@ -7,7 +7,7 @@ import { LapChart } from './components/lap-chart.tsx';
 import { SpreadPlot } from './components/spread-plot.tsx';
 import { lapTime, raceScore } from './format.ts';
 import { HeatList, RaceRulings } from './result-heats.tsx';
-import { clockTime, formatWords, headlineWords, stateWords, tieWords } from './result-words.ts';
+import { clockTime, formatWords, headlineWords, stateWords, tieWords, unfinishedWords } from './result-words.ts';
 import type { ResultsData } from './results.tsx';
 import { results as t } from './texts/en/results.ts';
 
@@ -140,7 +140,7 @@ function Standing(props: RaceProps) {
     [...notes.values()].some((note) => note !== '') && {
       key: 'notes',
       head: words.note,
-      cell: ({ entry }) => notes.get(entry),
+      cell: ({ entry }) => <span class="result-note">{notes.get(entry)}</span>,
     },
   ];
   return (
@@ -168,7 +168,7 @@ function remarks({ standing, ties }: RaceReport, row: RaceRow, i: number, withdr
   const notes = [
     row.excluded && words.excluded,
     row.heats.length === 0 && words.noHeat,
-    row.heats.length > 0 && row.score === null && !row.excluded && words.notFinished,
+    row.heats.length > 0 && row.score === null && !row.excluded && unfinishedWords(row),
     row.missing > 0 && words.missing(row.missing),
     tie && (tie.by === 'shared' ? t.tie.shared(next) : t.tie.ahead(next, tieWords(tie))),
     withdrawn.has(row.entry) && words.withdrawn,

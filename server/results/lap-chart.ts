@@ -27,17 +27,20 @@ export function lapChart(state: HeatState, result: readonly HeatResultRow[]): Pl
 /**
  * Place in the race after each heat that an entry ran: after its k-th heat it is compared, by the sum of its first k
  * heats, with everybody who ran k. So all have run equally many heats at each step, whatever the order of the night.
+ * In a *laps* race those who finished more of their heats are ahead, then those with more laps, as in the standing.
  *
  * @param rows of the standing; its order decides between equals. Entries excluded from the race are left out
  */
 export function raceChart(rows: readonly RaceRow[], kind: 'time' | 'laps'): PlaceLine[] {
   const shown = rows.filter(({ excluded }) => !excluded);
   const sums = shown.map(({ heats }) => {
-    let [unfinished, sum] = [0, 0];
-    return heats.map(({ score }) => {
-      if (score === null) unfinished++;
-      else sum += score;
-      return kind === 'time' ? [-sum] : [unfinished, sum];
+    let [unfinished, laps, sum] = [0, 0, 0];
+    return heats.map((heat) => {
+      laps += heat.laps;
+      if (heat.score === null) unfinished++;
+      else sum += heat.score;
+      if (kind === 'time') return [-sum];
+      return [unfinished, unfinished > 0 ? -laps : 0, sum];
     });
   });
   return placesByStep(

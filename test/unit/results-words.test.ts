@@ -11,6 +11,7 @@ import { rulingList } from '../../server/results/ruling-list.ts';
 import type { RaceRow } from '../../server/results/standing.ts';
 import { mostLines, textResult } from '../../server/results/text-result.ts';
 import { headlineWords, rulingWords } from '../../views/result-words.ts';
+import { shortName } from '../../views/short-name.ts';
 import { results as t } from '../../views/texts/en/results.ts';
 
 type Heats = RaceRow['heats'];
@@ -182,6 +183,16 @@ describe('the list of rulings', () => {
       null,
     ]);
     expect(lines[0]).toMatchObject({ undoneBy: null, replacedBy: 2, lane: 1, entry: 'e1' });
+  });
+});
+
+describe('names in drawings', () => {
+  it('are cut by what people see as letters', () => {
+    expect(shortName('Thirteen long')).toBe('Thirteen long');
+    expect(shortName('Wonderful Marmaladefield')).toBe('Wonderful Ma…');
+    expect(shortName('Fourteen long 14')).toBe('Fourteen lon…');
+    const families = '\u{1f468}\u200d\u{1f469}\u200d\u{1f467}'.repeat(13);
+    expect(shortName(families)).toBe(families);
   });
 });
 

@@ -1,5 +1,6 @@
 import { scaleLinear } from 'd3-scale';
 import { curveBumpX, line } from 'd3-shape';
+import { shortName } from '../short-name.ts';
 import { common } from '../texts/en/common.ts';
 import { DataTable } from './data-table.tsx';
 import { Figure } from './figure.tsx';
@@ -104,7 +105,7 @@ function ChartLine({ one, index, d, x, y }: { one: LapChartLine; index: number; 
       <circle class="chart-dot" cx={x(one.places.findIndex((each) => each !== null) + 1)} cy={y(firstPlace)} r="4" />
       <circle class="chart-dot" cx={x(lastLap + 1)} cy={y(place)} r="4" />
       <text class="chart-name" x={x(lastLap + 1) + 10} y={y(place) + 5}>
-        {one.name}
+        {shortName(one.name)}
       </text>
     </g>
   );

@@ -1,5 +1,6 @@
 import { scaleLinear } from 'd3-scale';
 import { lapTime } from '../format.ts';
+import { shortName } from '../short-name.ts';
 import { common } from '../texts/en/common.ts';
 import { DataTable } from './data-table.tsx';
 import { Figure } from './figure.tsx';
@@ -73,7 +74,7 @@ export function SpreadPlot({ id, title, description, rows }: SpreadPlotProps) {
           return (
             <g key={row.key}>
               <text class="chart-name" x={margin.left - 14} y={middle + 5} text-anchor="end">
-                {row.name}
+                {shortName(row.name)}
               </text>
               <path
                 class="spread-box"

@@ -94,7 +94,7 @@ export const results = {
     },
     missing: (n: number) => `${count(n, 'heat')} filled by the own mean`,
     excluded: 'excluded from the race',
-    notFinished: 'did not finish every heat',
+    notFinished: (finished: number, of: number) => `${finished} of ${count(of, 'heat')} finished`,
     noHeat: 'has not driven',
     withdrawn: 'went home',
     empty: 'Nobody is entered.',
