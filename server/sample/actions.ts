@@ -12,6 +12,7 @@ import { insertTrack } from '../tracks/store.ts';
 import { dayIn } from './calendar.ts';
 import { type ClassKey, type DriverKey, driverKeys, profiles, type TrackName, tracks } from './club.ts';
 import { type SampleMeeting, sampleMeetings, seasonDrawn } from './meetings.ts';
+import { updateStandingDates } from './store.ts';
 
 export type OpenedSample = { slug: string; secret: string; drivers: number; tracks: number; meetings: number };
 
@@ -38,6 +39,8 @@ export async function openSampleClub(
     await putPeopleAndCars(tx, clubId, madeUs);
     for (const meeting of past) {
       const meetingId = await putMeeting(tx, clubId, trackIds, meeting);
+      const lastUs = meeting.facts.journal.at(-1)?.fact.atUs ?? nowUs;
+      await updateStandingDates(tx, clubId, meetingId, new Date(Math.floor(lastUs / 1000)));
       await updateMeeting(tx, clubId, meetingId, { published: meeting.plan.published });
     }
     const meetingId = await putMeeting(tx, clubId, trackIds, tonight);

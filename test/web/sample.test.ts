@@ -82,6 +82,10 @@ describe('from the set-up page', () => {
     expect(laps).toHaveLength(8);
     for (const { n } of laps) expect(n).toBeGreaterThan(150);
     const standings = await t.db.clubless.select().from(standing);
+    const dates = new Map(meetings.map(({ id, date }) => [id, date]));
+    for (const { meetingId, createdAt } of standings) {
+      expect(createdAt.toISOString().slice(0, 10)).toBe(dates.get(meetingId));
+    }
     expect(standings.map(({ revision, provisional }) => [revision, provisional])).toEqual(Array(9).fill([1, false]));
   });
 
