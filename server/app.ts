@@ -34,6 +34,7 @@ import { security } from './plugins/security.ts';
 import { session } from './plugins/session.ts';
 import { publicResultRoutes } from './results/public-routes.ts';
 import { resultRoutes } from './results/routes.ts';
+import { handicapRoutes } from './rotation/handicap-routes.ts';
 import { rotationRoutes } from './rotation/routes.ts';
 import { sampleRoutes } from './sample/routes.ts';
 import { deviceRoutes } from './timing/device-routes.ts';
@@ -83,6 +84,7 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
   await app.register(joinRoutes);
   await app.register(selfRoutes);
   await app.register(rotationRoutes);
+  await app.register(handicapRoutes);
   await app.register(tonightRoutes);
   await app.register(resultRoutes);
   await app.register(publicResultRoutes);

@@ -15,6 +15,7 @@ import { duration } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { MeetingCrumbs, MeetingLine } from './meetings.tsx';
 import { DrawForm, HandForms } from './rotation-forms.tsx';
+import { handicap } from './texts/en/handicap.ts';
 import { rotation as t } from './texts/en/rotation.ts';
 import { idField, urls } from './urls.ts';
 
@@ -69,6 +70,7 @@ export function RotationPage(props: RotationPageProps) {
       aside={
         <div class="button-row">
           <ButtonLink href={urls.race(slug, meeting.id, race.id, 'entries')}>{t.people}</ButtonLink>
+          <ButtonLink href={urls.race(slug, meeting.id, race.id, 'handicap')}>{handicap.title}</ButtonLink>
           <ButtonLink href={urls.meeting(slug, meeting.id, 'programme')}>{t.programme}</ButtonLink>
         </div>
       }

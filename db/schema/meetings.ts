@@ -103,6 +103,8 @@ export const entry = pgTable(
     ordinal: integer().notNull(),
     driverId: text().notNull(),
     carId: text(),
+    /** Handicap start: race time after the start at which this driver's lane starts; 0 without handicap. */
+    delayMs: bigint({ mode: 'number' }).notNull().default(0),
     /** Set when the driver went home: the next draw leaves the entry out. What was run stays. */
     withdrawnAt: timestamp({ withTimezone: true }),
     createdAt: timestamp({ withTimezone: true }).notNull().defaultNow(),

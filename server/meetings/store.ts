@@ -148,6 +148,11 @@ export async function updateEntryCar(tx: ClubTx, key: MeetingKey, carId: string 
   await tx.update(entry).set({ carId }).where(entryIs(key));
 }
 
+/** How long after the start this driver's lane starts. */
+export async function updateEntryDelay(tx: ClubTx, key: MeetingKey, delayMs: number): Promise<void> {
+  await tx.update(entry).set({ delayMs }).where(entryIs(key));
+}
+
 /** Notes that a driver went home, or came back. */
 export async function markWithdrawn(tx: ClubTx, key: MeetingKey, withdrawn: boolean): Promise<void> {
   await tx

@@ -84,9 +84,15 @@ export function seatsOf(heat: Pick<HeatPlanRow, 'lanes'>, lanes: number): (strin
   return Array.from({ length: lanes }, (_, l) => heat.lanes.find((one) => one.lane === l + 1)?.entryId ?? null);
 }
 
-/** The lanes that seats stand for, without delays. */
-export const lanesFrom = (seats: readonly Seat[]) =>
-  seats.flatMap((seat, l) => (seat === null ? [] : [{ lane: l + 1, entryId: String(seat), delayMs: 0 }]));
+/** The lanes that seats stand for, each with the start delay of its driver. */
+export function lanesFrom(seats: readonly Seat[], entries: readonly Entry[]): HeatPlanRow['lanes'] {
+  const delays = new Map(entries.map(({ id, delayMs }) => [id, delayMs]));
+  return seats.flatMap((seat, l) => {
+    if (seat === null) return [];
+    const entryId = String(seat);
+    return [{ lane: l + 1, entryId, delayMs: delays.get(entryId) ?? 0 }];
+  });
+}
 
 export type DrawOptions = {
   runsPerLane: number;
@@ -139,7 +145,7 @@ export async function drawRace(
         raceId,
         ordinal: last + h + 1,
         reruns: null,
-        lanes: lanesFrom(seats),
+        lanes: lanesFrom(seats, entries),
         marshals: (drawn.marshals[h] ?? []).map(String),
       })),
     );

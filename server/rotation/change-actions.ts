@@ -54,7 +54,7 @@ export type SeatName = { heat: string; lane: number };
 
 /** Swaps what two lanes of planned heats hold. A start delay goes with its driver. */
 export async function swapOnPlan(db: Database, key: RaceKey, first: SeatName, second: SeatName): Promise<Changed> {
-  return changePlan(db, key, async (tx, { meeting, heats }) => {
+  return changePlan(db, key, async (tx, { meeting, entries, heats }) => {
     const lanes = lanesOf(meeting);
     const planned = heats.map((heat) => ({
       id: heat.id,
@@ -72,7 +72,7 @@ export async function swapOnPlan(db: Database, key: RaceKey, first: SeatName, se
         .flatMap((heat) => heat.lanes.map((one) => [one.entryId, one.delayMs])),
     );
     for (const { id, seats } of result.heats.filter((heat) => touched.has(heat.id))) {
-      const row = lanesFrom(seats).map((one) => ({ ...one, delayMs: delays.get(one.entryId) ?? 0 }));
+      const row = lanesFrom(seats, entries).map((one) => ({ ...one, delayMs: delays.get(one.entryId) ?? one.delayMs }));
       await replaceHeatLanes(tx, key.clubId, key.meetingId, { id, lanes: row });
     }
     return 'done';
@@ -126,7 +126,7 @@ export async function addHeat(
     const id = await nextMeetingId(tx, clubId, meetingId, 'h');
     const ordinal = Math.max(0, ...heats.map((heat) => heat.ordinal)) + 1;
     await insertHeats(tx, clubId, meetingId, [
-      { id, raceId, ordinal, reruns: null, lanes: lanesFrom(row), marshals: (marshals[0] ?? []).map(String) },
+      { id, raceId, ordinal, reruns: null, lanes: lanesFrom(row, entries), marshals: (marshals[0] ?? []).map(String) },
     ]);
     return 'done';
   });

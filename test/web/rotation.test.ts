@@ -1,4 +1,4 @@
-import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { insertRace, markWithdrawn, selectRaces } from '../../server/meetings/store.ts';
 import { queueRotation } from '../../server/rotation/queue.ts';
 import { drawRequest } from '../../server/rotation/rotation.ts';

@@ -1,0 +1,1 @@
+ALTER TABLE "entry" ADD COLUMN "delay_ms" bigint DEFAULT 0 NOT NULL;
