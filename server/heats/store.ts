@@ -1,4 +1,4 @@
-import { and, asc, eq, gt, sql } from 'drizzle-orm';
+import { and, asc, eq, gt } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
 import { type HeatEventRow, heatEvent, lap } from '../../db/schema/index.ts';
 import { eventKinds, type HeatEvent, type Ruling } from './facts.ts';
@@ -110,6 +110,11 @@ export async function selectArms(tx: ClubTx, clubId: string, trackId: string): P
     .orderBy(asc(heatEvent.atUs), asc(heatEvent.factNo));
 }
 
+/** The latest arm on a track, of any meeting. */
+export async function selectOptionalLastArm(tx: ClubTx, clubId: string, trackId: string): Promise<StoredArm | null> {
+  return (await selectArms(tx, clubId, trackId)).at(-1) ?? null;
+}
+
 /** Puts these laps in the place of those stored for a heat. */
 export async function replaceLaps(
   tx: ClubTx,
@@ -133,13 +138,4 @@ export async function replaceLaps(
       })),
     );
   }
-}
-
-/** The instant on the server's scale of the latest fact on a track, 0 when there is none. */
-export async function selectLatestEventUs(tx: ClubTx, clubId: string, trackId: string): Promise<number> {
-  const [row] = await tx
-    .select({ atUs: sql<string | null>`max(${heatEvent.atUs})` })
-    .from(heatEvent)
-    .where(and(eq(heatEvent.clubId, clubId), eq(heatEvent.trackId, trackId)));
-  return Number(row?.atUs ?? 0);
 }
