@@ -16,10 +16,9 @@ export function PublicResultsPage({ shell, address, ...data }: PublicResultsPage
     <Page
       shell={shell}
       title={t.title(data.meeting.name)}
-      above={shell.clubName}
+      above={t.above}
       heading={<bdi>{data.meeting.name}</bdi>}
       kind="wide"
-      styles={['/assets/results.css']}
     >
       <ResultsBody {...data} lang={shell.lang} />
       <Section title={t.public.address} id="public">
