@@ -36,7 +36,7 @@ export function wallTypeVh(inches: number, metres: number): number {
 }
 
 /** Beyond this size four lanes leave no room for the next heat, and twelve characters of a name none for its times. */
-const mostInRaceVh = 9.25;
+const mostInRaceVh = 9;
 
 /**
  * The largest type, in `vh`, at which a race of so many lanes fits: 94 vh between the cut edges hold a line of header

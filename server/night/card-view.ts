@@ -123,19 +123,15 @@ function ownLaps(now: MeetingNow, duties: ReadonlyMap<string, Duty>): Card['laps
   const state = duty && now.heats.get(duty.heat.id);
   const lane = state?.lanes.find(({ rules }) => rules.lane === duty?.place);
   if (!duty || !state || !lane) return null;
+  const laps = lane.laps.toArray();
+  const best = laps.find(({ durationUs, flags }) => durationUs === lane.fastestUs && flags.length === 0);
   return {
     heat: duty,
     lane: duty.place,
     running: now.nowUs < state.clock.endUs && lastHeatRun(now)?.id !== duty.heat.id,
     paceUs: ownPaceUs(now, lane.rules.entry ?? ''),
-    laps: lane.laps
-      .toArray()
-      .map(({ n, durationUs, flags }) => ({
-        n,
-        durationUs,
-        clean: flags.length === 0,
-        best: durationUs === lane.fastestUs && flags.length === 0,
-      }))
+    laps: laps
+      .map((lap) => ({ n: lap.n, durationUs: lap.durationUs, clean: lap.flags.length === 0, best: lap === best }))
       .reverse(),
   };
 }
