@@ -25,12 +25,27 @@ export function RecordStrip(props: RecordProps) {
     <section class="desk-record" aria-label={t.record}>
       <h3>{t.record}</h3>
       {heat.record.length === 0 ? <p>{t.recordEmpty}</p> : null}
-      <ol>
-        {heat.record.map((line) => (
-          <RecordItem key={line.fact.n} {...props} line={line} />
-        ))}
-      </ol>
+      <RecordList {...props} lines={heat.record.slice(0, shownAtOnce)} />
+      {heat.record.length > shownAtOnce ? (
+        <details id="earlier-record">
+          <summary>{t.recordEarlier(heat.record.length - shownAtOnce)}</summary>
+          <RecordList {...props} lines={heat.record.slice(shownAtOnce)} />
+        </details>
+      ) : null}
     </section>
+  );
+}
+
+/** So many lines of the record are in view; the rest is one touch away. */
+const shownAtOnce = 6;
+
+function RecordList({ lines, ...props }: RecordProps & { lines: readonly RecordLine[] }) {
+  return (
+    <ol>
+      {lines.map((line) => (
+        <RecordItem key={line.fact.n} {...props} line={line} />
+      ))}
+    </ol>
   );
 }
 

@@ -93,7 +93,7 @@ function HeatDesk(props: HeatProps) {
           <h2>{t.heat(heat.number, heat.of)}</h2>
         </div>
         <StateMark state={heat.void ? 'void' : heat.phase} size="l" />
-        {heat.clock ? <ClockBar clock={heat.clock} size="l" /> : null}
+        {heat.clock && heat.phase !== 'confirmed' ? <ClockBar clock={heat.clock} size="l" /> : null}
       </div>
       <Primary {...props} />
       <Notices {...props} />

@@ -5,9 +5,11 @@ import { ButtonLink } from './components/button.tsx';
 import { Card, Cards, EmptyState, Section, Steps } from './components/content.tsx';
 import type { LaneLook } from './components/lane-defaults.ts';
 import { LaneMark } from './components/lane-mark.tsx';
+import { Notice } from './components/notice.tsx';
 import { shortDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { dayAtNoon, MeetingTable } from './meetings.tsx';
+import { clubs } from './texts/en/clubs.ts';
 import { meetings } from './texts/en/meetings.ts';
 import { rotation } from './texts/en/rotation.ts';
 import { idField, urls } from './urls.ts';
@@ -26,6 +28,8 @@ export type Night = {
 interface TonightPageProps {
   shell: Shell;
   slug: string;
+  /** The club is the invented one. */
+  sample: boolean;
   /** The calendar day in the club's zone, `YYYY-MM-DD`. */
   today: string;
   /** Null while the club has no meeting. */
@@ -33,7 +37,7 @@ interface TonightPageProps {
 }
 
 /** The club's first page: what is going on, and where to go. */
-export function TonightPage({ shell, slug, today, night }: TonightPageProps) {
+export function TonightPage({ shell, slug, sample, today, night }: TonightPageProps) {
   if (night === null) return <NoMeeting shell={shell} slug={slug} />;
   const { meeting } = night;
   const day = shortDate(dayAtNoon(meeting.date), { zone: 'UTC', locale: shell.lang });
@@ -54,6 +58,7 @@ export function TonightPage({ shell, slug, today, night }: TonightPageProps) {
         ) : undefined
       }
     >
+      {sample ? <Notice kind="info">{clubs.home.sample}</Notice> : null}
       {shell.role === 'director' ? <ToDo slug={slug} night={night} /> : null}
       <Places slug={slug} meeting={meeting} role={shell.role} />
       <NextHeats night={night} />

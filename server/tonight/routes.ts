@@ -34,7 +34,7 @@ export const tonightRoutes: FastifyPluginAsync = async (app) => {
         lanes: meeting.trackSettings.lanes.map(({ lane }) => lookOf({ lanes }, lane)),
       };
     });
-    return reply.page(TonightPage({ shell: reply.shell(), slug: club.slug, today, night }));
+    return reply.page(TonightPage({ shell: reply.shell(), slug: club.slug, sample: club.sample, today, night }));
   });
 
   for (const path of ['control', 'timekeeper', 'me']) {

@@ -179,7 +179,7 @@ test('the state follows the heartbeat: silent after 5 seconds without one', asyn
   const token = await newSensor('Watched');
   const { id } = await sensorNamed('Watched');
   const state = async () => textOf((await director.get(`${list}/t1/${id}`)).body);
-  expect(await state()).toContain('State never heard of');
+  expect(await state()).toContain('State no sign of life yet');
   const beat = { boot: 'b1', bits: 64, sent_us: 2_000_000, buffered: 7, rtt_us: null };
   const headers = { authorization: `Bearer ${token}` };
   expect((await t.app.inject({ method: 'POST', url: '/api/v1/heartbeat', headers, payload: beat })).statusCode).toBe(
@@ -206,7 +206,7 @@ test('what was set aside is counted and shown', async () => {
   expect(await report(token, 1)).toBe(200);
   expect(await report(token, 1, 1_500_000)).toBe(200);
   expect(await report(token, 2, 1_500_000, 9)).toBe(200);
-  expect(textOf((await director.get(list)).body)).toMatch(/Doubtful Attic never heard of – 2/);
+  expect(textOf((await director.get(list)).body)).toMatch(/Doubtful Attic no sign of life yet – 2/);
   const page = textOf((await director.get(`${list}/t1/${id}`)).body);
   expect(page).toMatch(/this number came before with other content \S+ \d+, \d+, [\d:]+ 1 1 b1 1500000/);
   expect(page).toMatch(/the track has no such lane \S+ \d+, \d+, [\d:]+ 9 2 b1 1500000/);

@@ -60,6 +60,7 @@ export const control = {
   late: 'A crossing reached us after the heat was confirmed.',
   lateFix: 'Count it',
   record: 'What was recorded',
+  recordEarlier: (n: number) => `Earlier (${n})`,
   recordEmpty: 'Nothing yet.',
   undo: 'Undo',
   undone: 'undone',

@@ -13,7 +13,7 @@ export const devices = {
     live: 'reporting',
     silent: (seconds: number) => `silent for ${seconds} s`,
     silentLong: 'silent',
-    new: 'never heard of',
+    new: 'no sign of life yet',
     revoked: 'token taken back',
   },
   lastHeartbeat: 'Last heartbeat',
