@@ -1,6 +1,8 @@
+import { setTimeout as sleep } from 'node:timers/promises';
 import { sql as raw } from 'drizzle-orm';
 import { drizzle, type PostgresJsDatabase } from 'drizzle-orm/postgres-js';
 import postgres from 'postgres';
+import { lastingSockets } from './lasting-socket.ts';
 import * as schema from './schema/index.ts';
 
 type Orm = PostgresJsDatabase<typeof schema>;
@@ -28,14 +30,35 @@ export type DatabaseAddress = string | postgres.Options<Record<string, never>>;
 const common = {
   max: 10,
   connect_timeout: 10,
+  /** Seconds before another try to connect. */
+  backoff: (tries: number) => Math.min(1, 0.05 * 2 ** tries),
   onnotice: () => {},
   connection: { application_name: 'lanewise', statement_timeout: 15_000 },
 };
 
 /** Opens a pool. `address` is a `postgres://` URL or connection options, such as a socket folder. */
 export function openSql(address: DatabaseAddress, options: { max?: number } = {}): postgres.Sql {
-  const settings = { ...common, ...options };
+  const settings = { ...common, socket: lastingSockets(), ...options };
   return typeof address === 'string' ? postgres(address, settings) : postgres({ ...settings, ...address });
+}
+
+/** Pauses before a transaction that could not begin is tried again: a database that restarts is back in a second. */
+const pausesMs = [50, 200, 500];
+
+/** Runs a transaction; one that did not even begin, because a connection was lost, is tried again. */
+async function begun<T>(transaction: (begin: () => void) => Promise<T>): Promise<T> {
+  for (const pauseMs of pausesMs) {
+    let hasBegun = false;
+    try {
+      return await transaction(() => {
+        hasBegun = true;
+      });
+    } catch (error) {
+      if (hasBegun) throw error;
+      await sleep(pauseMs);
+    }
+  }
+  return transaction(() => {});
 }
 
 /** Opens the database. Drizzle changes how its client reads types, so the client is never handed out. */
@@ -43,11 +66,14 @@ export function openDatabase(address: DatabaseAddress, options: { max?: number }
   const sql = openSql(address, options);
   const orm = drizzle(sql, { schema, casing: 'snake_case' });
   const inClub = <T>(clubId: string, work: (tx: ClubTx) => Promise<T>, mode?: Parameters<Orm['transaction']>[1]) =>
-    orm.transaction(async (tx) => {
-      // Row-level security can be switched on later without touching a store: the club is known to the transaction.
-      await tx.execute(raw`select set_config('lanewise.club', ${clubId}, true)`);
-      return work(tx);
-    }, mode);
+    begun((begin) =>
+      orm.transaction(async (tx) => {
+        begin();
+        // Row-level security can be switched on later without touching a store: the club is known to the transaction.
+        await tx.execute(raw`select set_config('lanewise.club', ${clubId}, true)`);
+        return work(tx);
+      }, mode),
+    );
   return {
     clubless: orm,
     withClub: (clubId, work) => inClub(clubId, work),
