@@ -33,6 +33,9 @@ export function WallPage({ shell, sizeSheet, ...props }: WallPageProps) {
     <Page shell={shell} title={t.title} kind="wall" styles={[sizeSheet]} scripts={['move.js']}>
       <LiveStream href={urls.meeting(slug, now.meeting.id, 'live/wall')} always />
       <WallBoard {...props} />
+      <a class="wall-set-up" href={urls.meeting(slug, now.meeting.id, 'wall/setup')}>
+        {t.setup.link}
+      </a>
     </Page>
   );
 }

@@ -123,7 +123,7 @@ describe.skipIf(chromiumPath === null)(`live screens in a browser${chromiumPath 
     expect(await wall.locator('.pack-line').first().getAttribute('data-lane')).toBe('1');
   });
 
-  it('shows the clock of the server, to a tenth of a second', async () => {
+  it('shows the clock of the server, to a fifth of a second', async () => {
     const night = await running();
     const wall = await open(night.path('wall'));
     const startUs = clock.nowUs();

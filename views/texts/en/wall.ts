@@ -28,6 +28,7 @@ export const wall = {
   alert: (heat: number, state: string) => `Heat ${heat}: ${state}`,
 
   setup: {
+    link: 'Screen size',
     title: 'Set up the wall screen',
     intro:
       'Open this page on the computer that feeds the screen. Names and lap counts are then large enough to be read from the last row.',
