@@ -1,3 +1,4 @@
+import { meanPerHeat } from '../results/equal-heats.ts';
 import type { RaceRow, RaceStanding } from '../results/standing.ts';
 
 /** A driver in a race that is not over. */
@@ -48,17 +49,13 @@ export function interimOf(standing: RaceStanding, kind: 'time' | 'laps'): Interi
         nickname,
         heats: row.heats.length,
         score,
-        meanScore: cut(mean),
+        meanScore: mean,
         excluded,
       };
     }),
   };
 }
 
-function meanOf({ score, heats }: RaceRow, kind: 'time' | 'laps'): number | null {
-  return kind === 'laps' || score === null || heats.length === 0 ? null : score / heats.length;
-}
-
-function cut(mean: number | null): number | null {
-  return mean === null ? null : Math.floor(mean);
+function meanOf(row: RaceRow, kind: 'time' | 'laps'): number | null {
+  return kind === 'laps' ? null : meanPerHeat(row);
 }

@@ -291,6 +291,11 @@ describe('a race between two heats', () => {
     ]);
   });
 
+  it('takes the mean of the heats somebody drove, not of those the race has filled in', () => {
+    const interim = interimOf(standing(row('filled', 1, [3000], { score: 12_000, missing: 3 })), 'time');
+    expect(interim.rows[0]?.meanScore).toBe(3000);
+  });
+
   it('is the standing itself when all have driven as much, ties and all', () => {
     const rows = [row('a', 1, [3000]), row('b', 2, [2900]), row('c', 2, [2900]), row('d', 4, [1])];
     expect(interimOf(standing(...rows), 'time').rows.map(({ entry, position }) => [entry, position])).toEqual([
