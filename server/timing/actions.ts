@@ -2,7 +2,7 @@ import type { ClubTx, Database } from '../../db/client.ts';
 import { claimCommand } from '../accounts/store.ts';
 import type { ClockBits } from '../heats/facts.ts';
 import { ring } from '../live/notify.ts';
-import { bumpPlan, selectLanes, takeFactNumbers } from '../tracks/store.ts';
+import { bumpPlan, takeFactNumbers } from '../tracks/store.ts';
 import {
   type DeviceRow,
   hasCrossings,
@@ -13,6 +13,7 @@ import {
   selectClocks,
   selectDevicesById,
   selectHeld,
+  selectLaneNumbers,
   selectWindows,
   type TrackKey,
   updateDeviceBits,
@@ -56,7 +57,7 @@ export async function storeReports(
     const count = reports.reduce((sum, report) => sum + report.crossings.length, 0);
     const [firstFactNo, lanes, devices, clocks] = await Promise.all([
       takeFactNumbers(tx, track.clubId, track.trackId, count),
-      selectLanes(tx, track.clubId, track.trackId),
+      selectLaneNumbers(tx, track),
       selectDevicesById(tx, track, [...new Set(reports.map(({ reporter }) => reporter.id))]),
       selectClocks(tx, track, distinctBoots(reports)),
     ]);
@@ -66,7 +67,7 @@ export async function storeReports(
       track,
       devices,
       clocks,
-      lanes: new Set(lanes.map(({ number }) => number)),
+      lanes,
       news: new Map(),
     };
     const placed: PlacedReport[] = [];

@@ -1,10 +1,17 @@
 import { and, asc, eq, exists, gt, inArray, isNull, lte, max, min, or, type SQL, sql } from 'drizzle-orm';
-import { alias, unionAll } from 'drizzle-orm/pg-core';
+import { alias, type PgColumn, unionAll } from 'drizzle-orm/pg-core';
 import type { ClubTx } from '../../db/client.ts';
-import { crossing, crossingConflict, device, deviceBoot, heatEvent } from '../../db/schema/index.ts';
+import { encodeExact } from '../../db/exact-text.ts';
+import { crossing, crossingConflict, device, deviceBoot, heatEvent, lane } from '../../db/schema/index.ts';
 import type { ClockBits } from '../heats/facts.ts';
 import type { ClockState } from './offset.ts';
 import { bootKey, type Content, crossingKey, type HeatWindow, type PlacedCrossing, type Rejection } from './reports.ts';
+
+// What runs with every batch is prepared: the database keeps the plan, and the driver need not ask for types first.
+
+/** Like `inArray`, as the same statement for lists of any length. */
+const anyOf = (column: PgColumn, values: readonly string[]) =>
+  sql`${column} = any(${sql.param(values.map(encodeExact))})`;
 
 /** A track of a club. */
 export type TrackKey = { clubId: string; trackId: string };
@@ -34,7 +41,9 @@ export async function selectDevicesById(
   const rows = await tx
     .select({ id: device.id, bits: device.bits, tokenHash: device.tokenHash, revokedAt: device.revokedAt })
     .from(device)
-    .where(and(eq(device.clubId, clubId), eq(device.trackId, trackId), inArray(device.id, ids)));
+    .where(and(eq(device.clubId, clubId), eq(device.trackId, trackId), anyOf(device.id, ids)))
+    .prepare('devices')
+    .execute();
   return new Map(
     rows.map(({ revokedAt, bits, ...row }) => [
       row.id,
@@ -68,7 +77,18 @@ export async function hasCrossings(tx: ClubTx, { clubId, trackId }: TrackKey, de
   return row !== undefined;
 }
 
-/** What is known of the clocks of these boots, by {@link bootKey}. */
+/** Numbers of the track's lanes. */
+export async function selectLaneNumbers(tx: ClubTx, { clubId, trackId }: TrackKey): Promise<Set<number>> {
+  const rows = await tx
+    .select({ number: lane.number })
+    .from(lane)
+    .where(and(eq(lane.clubId, clubId), eq(lane.trackId, trackId)))
+    .prepare('lanes')
+    .execute();
+  return new Set(rows.map(({ number }) => number));
+}
+
+/** What is known of the clocks of these boots, and perhaps of others of their devices, by {@link bootKey}. */
 export async function selectClocks(
   tx: ClubTx,
   { clubId, trackId }: TrackKey,
@@ -81,9 +101,12 @@ export async function selectClocks(
       and(
         eq(deviceBoot.clubId, clubId),
         eq(deviceBoot.trackId, trackId),
-        or(...boots.map((b) => and(eq(deviceBoot.deviceId, b.deviceId), eq(deviceBoot.boot, b.boot)))),
+        anyOf(deviceBoot.deviceId, [...new Set(boots.map(({ deviceId }) => deviceId))]),
+        anyOf(deviceBoot.boot, [...new Set(boots.map(({ boot }) => boot))]),
       ),
-    );
+    )
+    .prepare('clocks')
+    .execute();
   // Only `upsertClocks` and `upsertBeat` write this column.
   return new Map(rows.flatMap((r) => (r.clock ? [[bootKey(r.deviceId, r.boot), r.clock as ClockState]] : [])));
 }
@@ -136,32 +159,43 @@ export async function selectWindows(
     })
     .from(heatEvent)
     .where(and(armsUntil(toUs), sql`${heatEvent.atUs} >= coalesce(${first}, 0)`))
-    .orderBy(asc(heatEvent.atUs), asc(heatEvent.factNo));
+    .orderBy(asc(heatEvent.atUs), asc(heatEvent.factNo))
+    .prepare('windows')
+    .execute();
 }
 
 export type NewCrossing = PlacedCrossing & { late: boolean; factNo: number };
 
 /** Appends crossings whose number is not taken yet. @returns the keys of those that were appended */
 export async function insertCrossings(tx: ClubTx, track: TrackKey, rows: readonly NewCrossing[]): Promise<Set<string>> {
-  const appended = await tx
-    .insert(crossing)
-    .values(
-      rows.map(({ deviceId, boot, seq, lane, tUs, atUs, late, factNo }) => ({
-        ...track,
-        deviceId,
-        boot,
+  const { clubId, trackId } = track;
+  // One parameter however many rows: the statement is always the same, so the database has it ready.
+  const json = JSON.stringify(
+    rows.map(({ deviceId, boot, seq, lane, tUs, atUs, late, factNo }) => {
+      return {
+        device: encodeExact(deviceId),
+        boot: encodeExact(boot),
         seq,
         lane,
-        tUs,
-        atUs,
+        t: tUs,
+        at: atUs,
         late,
-        factNo,
-      })),
+        fact: factNo,
+      };
+    }),
+  );
+  const appended = await tx
+    .insert(crossing)
+    .select(
+      sql`select ${clubId}, ${trackId}, device, boot, seq, lane, t, at, late, fact, now() from
+        json_to_recordset(${json}::text::json) as r(device text, boot text, seq bigint, lane int, t bigint, at bigint, late boolean, fact bigint)`,
     )
     .onConflictDoNothing({
       target: [crossing.clubId, crossing.trackId, crossing.deviceId, crossing.boot, crossing.seq],
     })
-    .returning({ deviceId: crossing.deviceId, boot: crossing.boot, seq: crossing.seq });
+    .returning({ deviceId: crossing.deviceId, boot: crossing.boot, seq: crossing.seq })
+    .prepare('crossings')
+    .execute();
   return new Set(appended.map((row) => crossingKey(row.deviceId, row.boot, row.seq)));
 }
 

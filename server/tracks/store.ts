@@ -105,7 +105,9 @@ export async function takeFactNumbers(
     .update(track)
     .set({ factNo: sql`${track.factNo} + ${count}` })
     .where(and(eq(track.clubId, clubId), eq(track.id, trackId)))
-    .returning({ last: track.factNo });
+    .returning({ last: track.factNo })
+    .prepare('fact_numbers')
+    .execute();
   return row ? row.last - count + 1 : null;
 }
 

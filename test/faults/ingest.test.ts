@@ -11,6 +11,7 @@ import { migrate } from '../../db/migrate.ts';
 import { buildApp } from '../../server/app.ts';
 import { monotonicUs, systemClock } from '../../server/clock.ts';
 import { readConfig } from '../../server/config.ts';
+import { assertDurable } from '../../server/timing/durability-actions.ts';
 import { AckHistory, LoadedSensor } from '../helpers/ack-history.ts';
 import { type PlantedNight, plantNight } from '../helpers/planted-night.ts';
 import { addSensor, storedCrossings } from '../helpers/sensors.ts';
@@ -126,6 +127,25 @@ describe('kill -9 of the database', () => {
     }
   }, 60_000);
 });
+
+test('a database that flushes passes, one that does not is refused by name', async () => {
+  const open = async (settings: Record<string, string>) => {
+    const dataDir = mkdtempSync(path.join(top, 'durable-'));
+    chmodSync(dataDir, 0o755);
+    const embedded = await startEmbedded({ dataDir, cacheDir: path.join(top, 'cache'), settings });
+    const db = openDatabase(embedded.options, { max: 1 });
+    try {
+      await assertDurable(db);
+    } finally {
+      await db.close();
+      await embedded.stop();
+    }
+  };
+  await open({});
+  for (const name of ['fsync', 'synchronous_commit', 'full_page_writes']) {
+    await expect(open({ [name]: 'off' })).rejects.toMatchObject({ settings: [`${name} = off`] });
+  }
+}, 60_000);
 
 describe('kill -9 of the program', () => {
   test('again and again under load: nothing that was answered is lost, nothing doubled', async () => {
