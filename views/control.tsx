@@ -325,9 +325,10 @@ function laneState(heat: DeskHeat, lane: DeskLane, scoring: 'time' | 'laps'): st
 
 function Notices(props: HeatProps) {
   const { heat, now } = props;
+  const matters = heat.phase !== 'planned' && heat.phase !== 'ended' && heat.phase !== 'confirmed';
   const silent = now.devices.filter(
     ({ kind, revoked, heartbeatAgeMs }) =>
-      kind === 'sensor' && !revoked && heartbeatAgeMs !== null && heartbeatAgeMs > 5000,
+      matters && kind === 'sensor' && !revoked && heartbeatAgeMs !== null && heartbeatAgeMs > 5000,
   );
   const weak = heat.notices.filter((notice) => notice.kind === 'missed' && notice.strength === 'weak');
   const strong = heat.notices.filter((notice) => !weak.includes(notice));

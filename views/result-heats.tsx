@@ -32,7 +32,8 @@ function HeatItem({
   lookOf,
   report,
 }: RaceProps & { one: HeatReport; rerunOf: number | null }) {
-  const { heat, number, stage, result, rulings } = one;
+  const { heat, number, stage, result } = one;
+  const rulings = one.rulings.filter(isNoPart);
   const words = t.heats;
   const href = links.heat(heat.id);
   return (
@@ -62,13 +63,16 @@ function HeatItem({
   );
 }
 
+/** Part laps are entered in every heat: counted among the rulings they would say nothing. */
+const isNoPart = ({ ruling }: HeatReport['rulings'][number]) => ruling.kind !== 'part';
+
 /**
  * The rulings of all heats of a race. Part laps are left to the heats' own pages: they are entered in every heat and
  * would hide the others.
  */
 export function RaceRulings({ race, index, links, report, meeting, lang }: RaceProps) {
   const heats = race.heats
-    .map((one) => ({ ...one, rulings: one.rulings.filter(({ ruling }) => ruling.kind !== 'part') }))
+    .map((one) => ({ ...one, rulings: one.rulings.filter(isNoPart) }))
     .filter(({ rulings }) => rulings.length > 0);
   if (heats.length === 0) return null;
   const words = t.heat;

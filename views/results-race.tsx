@@ -5,9 +5,17 @@ import { type Column, DataTable } from './components/data-table.tsx';
 import { LaneMark } from './components/lane-mark.tsx';
 import { LapChart } from './components/lap-chart.tsx';
 import { SpreadPlot } from './components/spread-plot.tsx';
-import { lapTime, raceScore } from './format.ts';
+import { isoDay, lapTime, raceScore } from './format.ts';
 import { HeatList, RaceRulings } from './result-heats.tsx';
-import { clockTime, formatWords, headlineWords, stateWords, tieWords, unfinishedWords } from './result-words.ts';
+import {
+  clockTime,
+  dayWords,
+  formatWords,
+  headlineWords,
+  stateWords,
+  tieWords,
+  unfinishedWords,
+} from './result-words.ts';
 import type { ResultsData } from './results.tsx';
 import { results as t } from './texts/en/results.ts';
 
@@ -65,7 +73,11 @@ function RaceSpread({ race, index, report }: RaceProps) {
 function RevisionWords({ race, revisions, meeting, lang }: RaceProps) {
   const revision = revisions.get(race.race.id);
   if (revision === undefined) return null;
-  return <>{t.state.revision(revision.number, clockTime(revision.at, meeting.zone, lang))}</>;
+  const { number, at } = revision;
+  const time = clockTime(at, meeting.zone, lang);
+  // Ruled on later, or imported: the time alone would be taken for the evening's.
+  const day = isoDay(at, meeting.zone);
+  return <>{t.state.revision(number, day === meeting.date ? time : `${dayWords(day, lang, 'short')}, ${time}`)}</>;
 }
 
 /** What a drawing holds; the tables have everybody. */

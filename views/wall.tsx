@@ -175,10 +175,11 @@ function Between({ now, wall, origin }: WallProps) {
   const { next, standing } = wall;
   const title = next ? nextTitle(now, next) : standing ? t.allRun : meeting.name;
   const many = (next?.lanes.length ?? 0) >= lanesThatFillTheScreen;
+  const room = many ? ' wall-many' : !standing ? ' wall-first' : next ? '' : ' wall-over';
   return (
     <div id="wall" class="wall">
       <WallHeader title={<bdi>{title}</bdi>} state={null} />
-      <div class={`wall-between${many ? ' wall-many' : standing ? '' : ' wall-first'}`}>
+      <div class={`wall-between${room}`}>
         {next ? <NextHeat now={now} next={next} full /> : <p class="wall-word">{standing ? t.thanks : t.notDrawn}</p>}
         {standing ? <Standing {...standing} rows={many ? 4 : 7} /> : null}
         <Join meeting={meeting} origin={origin} over={next === null} />
