@@ -17,6 +17,8 @@ export type TrackDevice = {
   readonly heartbeatAgeMs: number | null;
   /** Crossings it still held back when it last said so; null for one that never did. */
   readonly buffered: number | null;
+  /** Its clock runs further off than a good one does (200 ppm): its lap times are off by as much. */
+  readonly clockSuspect: boolean;
   /** Its token was taken back: it reports no more, and its crossings stay. */
   readonly revoked: boolean;
 };
@@ -79,6 +81,7 @@ export async function selectDevices(tx: ClubTx, clubId: string, trackId: string)
     .selectDistinctOn([deviceBoot.deviceId], {
       deviceId: deviceBoot.deviceId,
       buffered: deviceBoot.buffered,
+      clockSuspect: sql<boolean>`coalesce((${deviceBoot.clock} ->> 'ratePpb')::float8 <> 0, false)`.as('clock_suspect'),
       ageMs: sql<number>`floor(extract(epoch from clock_timestamp() - ${deviceBoot.heartbeatAt}) * 1000)::float8`.as(
         'age_ms',
       ),
@@ -97,11 +100,12 @@ export async function selectDevices(tx: ClubTx, clubId: string, trackId: string)
       name: device.name,
       heartbeatAgeMs: latest.ageMs,
       buffered: latest.buffered,
+      clockSuspect: latest.clockSuspect,
       revoked: sql<boolean>`${device.revokedAt} is not null`,
     })
     .from(device)
     .leftJoin(latest, eq(latest.deviceId, device.id))
     .where(and(eq(device.clubId, clubId), eq(device.trackId, trackId)))
     .orderBy(asc(device.createdAt), asc(device.id));
-  return rows.map((row) => ({ ...row, bits: row.bits === 32 ? 32 : 64 }));
+  return rows.map((row) => ({ ...row, bits: row.bits === 32 ? 32 : 64, clockSuspect: row.clockSuspect ?? false }));
 }

@@ -1,7 +1,15 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { buildApp } from '../../server/app.ts';
+import { selectDevices } from '../../server/timing/store.ts';
 import { startTestApp, type TestApp } from '../helpers/app.ts';
-import { eventsOf, nightWithSensor, storedCrossings, type TestEvent, TestSensor } from '../helpers/sensors.ts';
+import {
+  addSensor,
+  eventsOf,
+  nightWithSensor,
+  storedCrossings,
+  type TestEvent,
+  TestSensor,
+} from '../helpers/sensors.ts';
 
 let t: TestApp;
 beforeAll(async () => {
@@ -98,5 +106,26 @@ describe('clocks', () => {
     await sensor.beat({ rtt_us: 30_000 });
     await sensor.crossed({ ...first, seq: 2 });
     expect(await atUs()).toEqual([before[0], (before[0] ?? 0) - 4_500]);
+  });
+
+  test('a clock that is 1 % off is marked within a minute, a good one is not', async () => {
+    const { night, sensor, id } = await nightWithSensor(t);
+    const good = await addSensor(t.db, night);
+    const goodSensor = new TestSensor(t.app, good.token);
+    const zeroUs = sensor.nowUs();
+    for (let i = 0; i < 30; i += 1) {
+      await sensor.beat({ sent_us: zeroUs + Math.round((sensor.nowUs() - zeroUs) * 1.01) });
+      await goodSensor.beat({ sent_us: zeroUs + Math.round((goodSensor.nowUs() - zeroUs) * 1.00005) });
+      t.clock.advance(2 * second);
+    }
+    const devices = await t.db.readClub(night.clubId, (tx) => selectDevices(tx, night.clubId, night.trackId));
+    const suspect = new Map(devices.map((d) => [d.id, d.clockSuspect]));
+    expect(suspect).toEqual(
+      new Map([
+        ['s1', false],
+        [id, true],
+        [good.id, false],
+      ]),
+    );
   });
 });
