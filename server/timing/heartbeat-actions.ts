@@ -1,16 +1,8 @@
 import type { ClubTx, Database } from '../../db/client.ts';
 import type { ClockBits } from '../heats/facts.ts';
 import { ring } from '../live/notify.ts';
-import {
-  type BootKey,
-  type BootRow,
-  selectDevicesById,
-  selectOptionalBoot,
-  selectOptionalFirstSeq,
-  selectSeqsAfter,
-  type TrackKey,
-  upsertBeat,
-} from './ingest-store.ts';
+import { type BootRow, selectOptionalBoot, selectOptionalFirstSeq, selectSeqsAfter, upsertBeat } from './boot-store.ts';
+import { type BootKey, selectDevicesById, type TrackKey } from './ingest-store.ts';
 import { readClock } from './offset.ts';
 
 /** A sign of life of a sensor. */
