@@ -332,12 +332,18 @@ function Notices(props: HeatProps) {
   );
   const weak = heat.notices.filter((notice) => notice.kind === 'missed' && notice.strength === 'weak');
   const strong = heat.notices.filter((notice) => !weak.includes(notice));
-  if (strong.length + weak.length + silent.length === 0) return null;
+  const suspect = now.devices.filter(({ clockSuspect, revoked }) => matters && clockSuspect && !revoked);
+  if (strong.length + weak.length + silent.length + suspect.length === 0) return null;
   return (
     <section class="desk-notices" aria-label={t.notices}>
       {silent.map((device) => (
         <Notice key={device.id} kind="warning">
           {t.sensorSilent(device.name)}
+        </Notice>
+      ))}
+      {suspect.map((device) => (
+        <Notice key={`clock-${device.id}`} kind="warning">
+          {t.clockSuspect(device.name)}
         </Notice>
       ))}
       {strong.map((notice) => (

@@ -52,7 +52,9 @@ export const control = {
     `A crossing on lane ${from} fits lane ${to}: did the car jump into the other slot?`,
   jumpedFix: (to: number) => `Move it to lane ${to}`,
   silent: 'Nothing heard for long: off the track, or sensor silent?',
-  sensorSilent: (name: string) => `Sensor "${name}" is silent: no sign of life for 5 seconds.`,
+  sensorSilent: (name: string) => `Sensor “${name}” is silent: no sign of life for 5 seconds.`,
+  clockSuspect: (name: string) =>
+    `The clock of sensor “${name}” runs at a wrong rate: lap times are off by as much. Use another one for records.`,
   falseStart: 'False start: crossed before the start.',
   falseStartFix: 'Let it stand',
   powerOff: (s: string) => `A crossing ${s} s after power off was not counted.`,
