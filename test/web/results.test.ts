@@ -209,7 +209,9 @@ describe('results of a meeting that is still running', () => {
       expect(`[${first?.results}]`).not.toBe(await json());
       const [, second] = await keep();
       expect([second?.revision, `[${second?.results}]`]).toEqual([2, await json()]);
-      expect(words((await new Visitor(t.app).get(planted.path('results'))).body)).toMatch(/Revision 2, of .*\d\d:\d\d\./);
+      expect(words((await new Visitor(t.app).get(planted.path('results'))).body)).toMatch(
+        /Revision 2, of .*\d\d:\d\d\./,
+      );
     });
   });
 });
