@@ -4,20 +4,20 @@ import type { CrossingLine } from '../server/night/crossing-list.ts';
 import type { MeetingNow } from '../server/night/meeting-now.ts';
 import { Button, ButtonLink } from './components/button.tsx';
 import { Section } from './components/content.tsx';
-import { DataTable } from './components/data-table.tsx';
 import { Field, SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { LaneMark } from './components/lane-mark.tsx';
 import { Notice } from './components/notice.tsx';
 import { StateMark } from './components/state-mark.tsx';
 import { RecordStrip } from './control-record.tsx';
-import { lapTime, raceScore } from './format.ts';
+import { raceScore } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { lookOf } from './night-lanes.ts';
+import { Crossings } from './rulings-crossings.tsx';
 import { control as t } from './texts/en/control.ts';
 import { idField, urls } from './urls.ts';
 
-type RulingsProps = {
+export type RulingsProps = {
   shell: Shell;
   slug: string;
   now: MeetingNow;
@@ -35,6 +35,7 @@ const d = t.desk;
 export function RulingsPage(props: RulingsProps) {
   const { shell, slug, now, heat, refused } = props;
   const title = d.title(heat.number);
+  const started = heat.phase !== 'planned' && heat.phase !== 'armed';
   return (
     <Page
       shell={shell}
@@ -49,17 +50,11 @@ export function RulingsPage(props: RulingsProps) {
           {refused}
         </Notice>
       ) : null}
-      <p>{d.intro}</p>
+      <p>{started ? d.intro : d.notStarted}</p>
       <p>
         <ButtonLink href={urls.meeting(slug, now.meeting.id, 'control')}>{d.back}</ButtonLink>
       </p>
-      {heat.lanes
-        .filter(({ entry }) => entry !== null)
-        .map((lane) => (
-          <LaneRulings key={lane.lane} {...props} lane={lane} />
-        ))}
-      <EntryRulings {...props} />
-      <WholeHeat {...props} />
+      {started ? <Rulings {...props} /> : null}
       <Crossings {...props} />
       <Section title={d.recordTitle} id="record">
         <RecordStrip
@@ -72,6 +67,20 @@ export function RulingsPage(props: RulingsProps) {
         />
       </Section>
     </Page>
+  );
+}
+
+function Rulings(props: RulingsProps) {
+  return (
+    <>
+      {props.heat.lanes
+        .filter(({ entry }) => entry !== null)
+        .map((lane) => (
+          <LaneRulings key={lane.lane} {...props} lane={lane} />
+        ))}
+      <EntryRulings {...props} />
+      <WholeHeat {...props} />
+    </>
   );
 }
 
@@ -229,98 +238,4 @@ function WholeHeat(props: RulingsProps) {
       </div>
     </Section>
   );
-}
-
-function Crossings(props: RulingsProps) {
-  const { crossings, now } = props;
-  return (
-    <Section title={d.crossings}>
-      <p>{d.crossingsHint}</p>
-      <DataTable
-        caption={d.crossings}
-        captionHidden
-        dense
-        rows={crossings}
-        rowKey={({ crossing }) => `${crossing.device}-${crossing.boot}-${crossing.seq}`}
-        empty={d.crossingsNone}
-        columns={[
-          { key: 'lane', head: t.lane, cell: ({ lane }) => <LaneMark lane={lookOf(now, lane)} /> },
-          {
-            key: 'time',
-            head: d.time,
-            numeric: true,
-            cell: ({ raceUs }) => (raceUs === null ? '' : signedClock(raceUs)),
-          },
-          { key: 'verdict', head: d.verdict, cell: ({ verdict }) => t.verdicts[verdict] },
-          {
-            key: 'lap',
-            head: d.lapTime,
-            numeric: true,
-            cell: ({ laps }) => laps.map(({ durationUs }) => lapTime(durationUs)).join(', '),
-          },
-          {
-            key: 'flags',
-            head: d.flags,
-            cell: ({ laps }) => (laps[0]?.flags ?? []).map((flag) => t.flags[flag]).join(', '),
-          },
-          { key: 'judge', head: d.judge, cell: (line) => <CrossingForms {...props} line={line} /> },
-        ]}
-      />
-    </Section>
-  );
-}
-
-function CrossingForms({ line, ...props }: RulingsProps & { line: CrossingLine }) {
-  const { shell, slug, now, heat, newCommandId } = props;
-  const { device, boot, seq } = line.crossing;
-  const action = urls.heat(slug, now.meeting.id, heat.heat.id, 'rule');
-  const crossing = JSON.stringify({ device, boot, seq });
-  const otherLanes = heat.lanes.filter(({ entry, lane }) => entry !== null && lane !== line.lane);
-  const form = (kind: string, children: ComponentChildren) => (
-    <Form
-      class="crossing-form"
-      action={action}
-      csrf={shell.csrf}
-      commandId={newCommandId()}
-      hidden={{ kind, crossing, from: 'rulings' }}
-    >
-      {children}
-    </Form>
-  );
-  return (
-    <div class="crossing-forms">
-      {form(
-        'judge',
-        <>
-          <select class="input" name="value" aria-label={d.judge}>
-            {[0, 1, 2, 3, 4, 5, 6, 7, 8, 9].map((k) => (
-              <option key={k} value={k} selected={k === (line.verdict === 'counts' ? 0 : 1)}>
-                {k === 0 ? d.judgeOptions[0] : k === 1 ? d.judgeOptions[1] : d.judgeOptions.more(k)}
-              </option>
-            ))}
-          </select>
-          <Button>{d.do}</Button>
-        </>,
-      )}
-      {otherLanes.length === 0
-        ? null
-        : form(
-            'move',
-            <>
-              <select class="input" name="value" aria-label={d.move}>
-                {otherLanes.map(({ lane }) => (
-                  <option key={lane} value={lane}>
-                    {d.moveTo(lane)}
-                  </option>
-                ))}
-              </select>
-              <Button>{d.do}</Button>
-            </>,
-          )}
-    </div>
-  );
-}
-
-function signedClock(us: number): string {
-  return us < 0 ? `−${lapTime(-us, 2)}` : lapTime(us, 2);
 }

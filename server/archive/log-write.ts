@@ -14,12 +14,25 @@ export function writeLog(facts: MeetingFacts): string {
     ...facts.drivers.map(({ id, nickname }) => ({ type: 'driver', id, nickname })),
     ...facts.races.map(raceForm),
     ...facts.entries.map(entryForm),
-    ...facts.heats.map(heatForm),
+    ...originalsFirst(facts.heats).map(heatForm),
     ...facts.devices.map(({ id, bits }) => ({ type: 'device', id, bits })),
     ...facts.crossings.map(crossingForm),
     ...facts.journal.map(journalForm),
   ];
   return lines.map((line) => `${JSON.stringify(line)}\n`).join('');
+}
+
+/** A heat that is run again may have been moved before the one it runs again, which its line names. */
+function originalsFirst(heats: readonly Heat[]): Heat[] {
+  const byId = new Map(heats.map((heat) => [heat.id, heat]));
+  const written = new Set<Heat>();
+  const write = (heat: Heat): void => {
+    const original = heat.reruns === null ? undefined : byId.get(heat.reruns);
+    if (original && !written.has(original)) write(original);
+    written.add(heat);
+  };
+  for (const heat of heats) write(heat);
+  return [...written];
 }
 
 function meetingForm({ name, date, zone }: Meeting) {

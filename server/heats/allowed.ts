@@ -28,7 +28,7 @@ export type StateRefusal =
   | RulingRefusal
   /** Where cars start in their first lap, a crossing before the lane's start cannot be judged to count. */
   | 'before-lane-start'
-  /** A heat that was not started is taken off the plan, not made void. */
+  /** A heat that was not started may still change on the plan, or be taken off it: there is nothing to rule on yet. */
   | 'not-started';
 
 /**
@@ -97,7 +97,8 @@ export function refusedRuling(
     isRuling: (n) => state.rulings.some((earlier) => earlier.n === n),
   });
   if (refusal !== null) return refusal;
-  if (ruling.kind === 'void' && !isStarted(state)) return 'not-started';
+  // Heats of an imported log may have rulings before their start: those can be undone.
+  if (!isStarted(state) && ruling.kind !== 'undo') return 'not-started';
   if (ruling.kind === 'judge' && ruling.value > 0 && state.plan.start !== 'ahead') {
     const found = findCrossing(state, ruling.target);
     if (found !== null && found.crossing.atUs < found.laneStartUs) return 'before-lane-start';

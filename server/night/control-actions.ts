@@ -13,6 +13,7 @@ import { replaceLaps, selectOptionalLastArm } from '../heats/store.ts';
 import { nextMeetingId, selectOptionalMeeting } from '../meetings/store.ts';
 import { recordStandings } from '../results/revisions.ts';
 import { selectOptionalStoredHeat, selectOptionalStoredMeeting } from '../results/store.ts';
+import { wouldExceed } from '../rotation/runs-store.ts';
 import { insertHeats, updateOrdinals } from '../rotation/store.ts';
 import { bumpPlan } from '../tracks/store.ts';
 import { atHeat, type Desk, type HeatCommand, type OpenHeat } from './heat-desk.ts';
@@ -24,6 +25,8 @@ export type DeskRefusal =
   | StateRefusal
   /** Somebody else pressed since the screen was drawn. */
   | 'stale'
+  /** Somebody would have more heats that count than the race gives each. */
+  | 'too-many-heats'
   | 'off-the-plan'
   | 'void-already';
 
@@ -63,7 +66,16 @@ async function pressOn(heat: OpenHeat, kind: EventKind, calledAgoUs = 0): Promis
   const atUs = recordedAtUs(state, pressedAtUs(heat, kind, calledAgoUs));
   const refused = (await outOfTurn(heat, kind, atUs)) ?? refusedEvent(state, kind, atUs);
   if (refused) throw new DeskError(refused);
+  if (kind === 'start') await refuseTooMany(heat);
   await heat.event(kind, atUs);
+}
+
+/** A log in which somebody has more heats than the race gives each could not be taken in again. */
+async function refuseTooMany({ tx, command, stored }: OpenHeat): Promise<void> {
+  const most = stored.race.heatsPerEntry;
+  if (most !== null && (await wouldExceed(tx, command, stored.heat, stored.heats, most))) {
+    throw new DeskError('too-many-heats');
+  }
 }
 
 /** A start lies ahead by its countdown, a track call back by the time since it was called. */
@@ -106,7 +118,10 @@ export async function ruleAll(
     for (const { decision, why } of rulings) {
       const refused = refusalOf(heat, decision);
       if (refused) throw new DeskError(refused);
+      const wasVoid = isVoid(heat.state);
       await heat.ruling(decision, why);
+      // The heat counts again: perhaps it was run once more meanwhile.
+      if (wasVoid && !isVoid(heat.state) && isStarted(heat.state)) await refuseTooMany(heat);
     }
     if (finish) await pressOn(heat, 'finish');
     if (confirmedAtUs(heat.state) !== null) await keepResults(heat);

@@ -148,7 +148,10 @@ type Rows = Pick<StoredMeeting, 'meeting' | 'races' | 'entries' | 'heats' | 'dev
 /** The meeting's rows in the form of the log. */
 function factsOf(rows: Rows, journal: JournalLine[], crossings: StoredCrossing[]): MeetingFacts {
   const { meeting, races, entries, heats, devices } = rows;
-  const heard = new Set(crossings.map(({ device }) => device));
+  // The track may have, or have had, more lanes than the night counts on: what crossed there belongs to no lane of it.
+  const lanes = new Set(meeting.trackSettings.lanes.map(({ lane }) => lane));
+  const counted = crossings.filter(({ lane }) => lanes.has(lane));
+  const heard = new Set(counted.map(({ device }) => device));
   return {
     meeting: { name: meeting.name, date: meeting.date, zone: meeting.zone },
     track: trackOf(meeting),
@@ -165,7 +168,7 @@ function factsOf(rows: Rows, journal: JournalLine[], crossings: StoredCrossing[]
       .filter(({ id, kind }) => heard.has(id) || kind === 'imported')
       .map(({ id, bits }): Device => ({ id, bits })),
     journal,
-    crossings: crossings.map(({ factNo: _, ...crossing }) => crossing),
+    crossings: counted.map(({ factNo: _, ...crossing }) => crossing),
   };
 }
 

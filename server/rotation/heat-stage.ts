@@ -2,19 +2,16 @@ import { groupBy } from '../shared/group-by.ts';
 
 /** What happened in a heat, as far as whoever changes the plan must know. */
 
-/** The facts that decide a heat's stage, of all kinds there are. */
-export const markKinds = ['arm', 'start', 'void', 'undo'] as const;
-
 /** One event or ruling of a heat; `target` as stored, in JSON, of a ruling only. */
 export type HeatMark = {
   readonly heatId: string;
   readonly n: number;
-  readonly kind: (typeof markKinds)[number];
+  readonly kind: string;
   readonly target: string | null;
 };
 
 /**
- * `planned`: nothing was pressed. `armed`: its sensors were armed at some time, it was never started. `run`: it was
+ * `planned`: it has no facts. `armed`: it has facts (its sensors were armed at some time), it was never started. `run`: it was
  * started and counts. `void`: it was started and counts for nobody.
  */
 export type HeatStage = 'planned' | 'armed' | 'run' | 'void';

@@ -2,7 +2,7 @@ import { and, asc, eq, inArray, sql } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
 import { heat, heatEvent, heatLane, heatMarshal, race } from '../../db/schema/index.ts';
 import { groupBy } from '../shared/group-by.ts';
-import { type HeatMark, type HeatStage, markKinds } from './heat-stage.ts';
+import type { HeatMark, HeatStage } from './heat-stage.ts';
 
 /** What is laid down about a heat: who drives on which lane and who marshals. */
 export type HeatPlanRow = {
@@ -57,14 +57,11 @@ export async function selectHeatPlans(tx: ClubTx, clubId: string, meetingId: str
 
 /** What was pressed and ruled in the heats of a meeting, as far as the plan must know; by heat and number. */
 export async function selectHeatMarks(tx: ClubTx, clubId: string, meetingId: string): Promise<HeatMark[]> {
-  const rows = await tx
+  return tx
     .select({ heatId: heatEvent.heatId, n: heatEvent.n, kind: heatEvent.kind, target: heatEvent.target })
     .from(heatEvent)
-    .where(
-      and(eq(heatEvent.clubId, clubId), eq(heatEvent.meetingId, meetingId), inArray(heatEvent.kind, [...markKinds])),
-    )
+    .where(and(eq(heatEvent.clubId, clubId), eq(heatEvent.meetingId, meetingId)))
     .orderBy(asc(heatEvent.heatId), asc(heatEvent.n));
-  return rows as HeatMark[];
 }
 
 /** Puts heats on the plan. */

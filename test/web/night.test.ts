@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { readLog } from '../../server/archive/log-read.ts';
 import { signedIn, startTestApp, type TestApp, type Visitor } from '../helpers/app.ts';
 import { type NightPlan, type PlantedNight, plantNight } from '../helpers/planted-night.ts';
 
@@ -270,5 +271,41 @@ describe('rulings', () => {
     expect((await rule({ kind: 'judge', crossing, value: '1' })).statusCode).toBe(303);
     expect((await results(director, n))?.find(({ entry }) => entry === 'e2')?.laps).toBe(2);
     expect((await director.get(`${n.path('')}results`)).body).toMatch(/revision 2/i);
+  });
+
+  test('nobody gets more heats than the race gives each: not by a start, not by undoing what made a heat void', async () => {
+    const { n, director, rule } = await running({ heatsPerEntry: 1 });
+    await director.post(`${n.path('')}heats/h1/rerun`, {});
+    t.clock.advance(3 * s);
+    // Only h1, now void, or its rerun can be the one heat of each.
+    await press(director, n, 'h3', 'arm');
+    await press(director, n, 'h3', 'start');
+    t.clock.advance(70 * s);
+    const page = await director.get(`${n.path('')}heats/h1/rulings`);
+    const voided = Math.max(...[...page.body.matchAll(/id="record-(\d+)"/g)].map((m) => Number(m[1])));
+    const undone = await rule({ kind: 'undo', n: String(voided) });
+    expect(undone.statusCode).toBe(422);
+    expect(undone.body).toContain('more heats than this race gives each');
+    await press(director, n, 'h2', 'arm');
+    expect((await press(director, n, 'h2', 'start')).statusCode).toBe(422);
+    expect(readLog((await director.get(`${n.path('')}log.jsonl`)).rawPayload).refusal).toBeUndefined();
+  });
+
+  test('there is nothing to rule on before a heat is started', async () => {
+    const { n, director } = await night();
+    const rule = (heat: string, fields: Record<string, string>) =>
+      director.post(`${n.path('')}heats/${heat}/rule`, fields);
+    expect((await rule('h1', { kind: 'adjust', entry: 'e1', value: '1' })).statusCode).toBe(422);
+    await press(director, n, 'h1', 'arm');
+    expect((await rule('h1', { kind: 'part', lane: '1', value: '10' })).statusCode).toBe(422);
+    expect((await director.get(`${n.path('')}heats/h1/rulings`)).body).toContain('nothing to rule on yet');
+  });
+
+  test('a crossing on a lane that the night does not have is in no log', async () => {
+    const { n, director } = await running();
+    await n.cross([3, t.clock.nowUs() - 60 * s]);
+    const log = await director.get(`${n.path('')}log.jsonl`);
+    expect(readLog(log.rawPayload).refusal).toBeUndefined();
+    expect(log.body).not.toContain('"lane":3');
   });
 });

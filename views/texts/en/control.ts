@@ -111,6 +111,7 @@ export const control = {
   desk: {
     title: (n: number) => `Rulings for heat ${n}`,
     intro: 'Every ruling is kept with who, when and why, and can be undone.',
+    notStarted: 'This heat was not started: there is nothing to rule on yet.',
     laneTitle: (lane: number, name: string) => `Lane ${lane}: ${name}`,
     why: 'Why (optional)',
     adjustTime: 'Laps given (or taken, with a minus)',
@@ -185,6 +186,8 @@ export const control = {
     'before-last-event': 'Something was recorded after that moment. Nothing was changed.',
     'track-in-use': 'Another heat is running on this track. End it first.',
     'cars-still-rolling': 'Cars of the heat before may still roll over the line. Wait a few seconds, then arm again.',
+    'too-many-heats':
+      'Somebody in this heat would have more heats than this race gives each. Make another heat void first, or change the heats of the race. Nothing was changed.',
     'void-already': 'This heat is void already. Nothing was changed.',
     'no-such-crossing': 'This heat has no such crossing. Nothing was changed.',
     'no-such-lane': 'The track has no such lane. Nothing was changed.',
