@@ -41,7 +41,7 @@ const eventKinds = ['arm', 'start', 'hold', 'resume', 'stop', 'finish', 'confirm
 const isEvent = (kind: string) => (eventKinds as readonly string[]).includes(kind);
 
 function wait(n: CommandedNight): Promise<Sent> {
-  const us = upTo(n, chance(n, 0.2) ? 70 * s : 8 * s);
+  const us = upTo(n, chance(n, 0.1) ? 70 * s : 5 * s);
   n.test.clock.advance(us);
   return Promise.resolve({ what: `wait ${us} us`, answer: null });
 }
@@ -54,7 +54,7 @@ function press(n: CommandedNight): Promise<Sent> {
   const next: Record<string, string> = { arm: 'start', hold: 'resume', stop: 'finish', finish: 'confirm' };
   const running = chance(n, 0.5) ? 'hold' : 'confirm';
   const usual = last === undefined ? 'arm' : (next[last.kind] ?? running);
-  const kind = chance(n, 0.6) ? usual : (oneOf(n, eventKinds) as string);
+  const kind = chance(n, 0.75) ? usual : (oneOf(n, eventKinds) as string);
   const fields = { kind, seen_n: String(chance(n, 0.05) ? 0 : (last?.n ?? 0)), called_ago: String(upTo(n, 10)) };
   return post(n, n.night.path(`heats/${heat}/press`), fields);
 }

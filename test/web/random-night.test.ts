@@ -21,7 +21,7 @@ beforeAll(async () => {
 });
 afterAll(() => t.close());
 
-const commandsPerNight = 150;
+const commandsPerNight = 120;
 /** The kinds of facts that the nights have brought about. */
 const written = new Set<string>();
 
