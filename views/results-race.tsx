@@ -46,7 +46,7 @@ export function RaceResults(props: RaceProps) {
           <RaceSpread {...props} />
         </div>
       ) : null}
-      <Standing {...props} />
+      {begun ? <Standing {...props} /> : null}
       {begun ? <Lanes {...props} /> : null}
       <HeatList {...props} />
       <RaceRulings {...props} />
@@ -152,6 +152,7 @@ function Standing(props: RaceProps) {
     [...notes.values()].some((note) => note !== '') && {
       key: 'notes',
       head: words.note,
+      words: true,
       cell: ({ entry }) => <span class="result-note">{notes.get(entry)}</span>,
     },
   ];

@@ -7,6 +7,8 @@ export interface Column<Row> {
   cell: (row: Row, index: number) => ComponentChildren;
   /** Times and counts: tabular figures, set to the right. */
   numeric?: boolean | undefined;
+  /** Whole sentences or lists: keeps a width they can be read in; a narrow screen scrolls to it. */
+  words?: boolean | undefined;
   /** The cell names its row; it stays in view while the table scrolls sideways. At most one column. */
   rowHead?: boolean | undefined;
 }
@@ -45,7 +47,7 @@ export function DataTable<Row>(props: DataTableProps<Row>) {
         <thead>
           <tr>
             {columns.map((column) => (
-              <th key={column.key} scope="col" class={column.numeric ? 'numeric' : undefined}>
+              <th key={column.key} scope="col" class={cellClass(column)}>
                 {column.head}
               </th>
             ))}
@@ -77,5 +79,9 @@ function DataCell<Row>({ column, row, index }: { column: Column<Row>; row: Row; 
       </th>
     );
   }
-  return <td class={column.numeric ? 'numeric' : undefined}>{content}</td>;
+  return <td class={cellClass(column)}>{content}</td>;
+}
+
+function cellClass<Row>({ numeric, words }: Column<Row>): string | undefined {
+  return numeric ? 'numeric' : words ? 'words' : undefined;
 }
