@@ -1,5 +1,5 @@
 import type { Role } from '../server/accounts/roles.ts';
-import { Button } from './components/button.tsx';
+import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
 import { Form } from './components/form.tsx';
 import { Notice } from './components/notice.tsx';
 import { Page, type Shell } from './layout.tsx';
@@ -10,7 +10,12 @@ export function EnterPage({ shell, role, code }: { shell: Shell; role: Role | nu
   return (
     <Page shell={shell} title={t.enter.title} heading={t.enter.title} kind="plain">
       {role === null ? (
-        <Notice kind="warning">{t.enter.used}</Notice>
+        <>
+          <Notice kind="warning">{t.enter.used}</Notice>
+          <ButtonRow>
+            <ButtonLink href={shell.home}>{t.enter.toClub}</ButtonLink>
+          </ButtonRow>
+        </>
       ) : (
         <>
           <p>{role === 'director' ? t.enter.director : t.enter.timekeeper}</p>

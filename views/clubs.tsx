@@ -1,6 +1,7 @@
 import type { Club } from '../server/clubs/store.ts';
 import type { FormState } from '../server/shared/form.ts';
 import { Button } from './components/button.tsx';
+import { ClubCrumbs } from './components/club-crumbs.tsx';
 import { Field } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
@@ -27,7 +28,7 @@ export function SetupPage({ shell, form, code, sampleError }: SetupPageProps) {
       <FormErrors errors={sampleError ? { 'sample-code': sampleError } : form.errors} />
       {code === null ? <Notice kind="info">{t.setup.beingSetUp}</Notice> : null}
       <p>{t.setup.intro}</p>
-      <section>
+      <section class="setup-way">
         <h2>{t.setup.ownTitle}</h2>
         <p>{t.setup.ownIntro}</p>
         <Form action={urls.setup} csrf={shell.csrf} hidden={code === null ? {} : { code }}>
@@ -48,7 +49,7 @@ export function SetupPage({ shell, form, code, sampleError }: SetupPageProps) {
           <Button kind="primary">{t.setup.own}</Button>
         </Form>
       </section>
-      <section>
+      <section class="setup-way">
         <h2>{t.setup.sampleTitle}</h2>
         <p>{t.setup.sampleIntro}</p>
         <Form action={urls.setupSample} csrf={shell.csrf} hidden={code === null ? {} : { code }}>
@@ -103,7 +104,7 @@ export function ClubPage({ shell, club }: { shell: Shell; club: Club }) {
 export function ClubSettingsPage({ shell, club, form }: { shell: Shell; club: Club; form: FormState }) {
   const field = typedIn(form);
   return (
-    <Page shell={shell} title={t.settings.title} heading={t.settings.title}>
+    <Page shell={shell} title={t.settings.title} heading={t.settings.title} above={<ClubCrumbs slug={club.slug} />}>
       <FormErrors errors={form.errors} />
       <Form action={urls.inClub(club.slug, 'club/settings')} csrf={shell.csrf}>
         <Field label={t.settings.name} {...field('name')} required autocomplete="organization" />

@@ -69,6 +69,11 @@ export function RotationPage(props: RotationPageProps) {
       }
       aside={
         <div class="button-row">
+          {heats.some((heat) => heat.stage === 'planned') ? (
+            <ButtonLink kind="primary" href={urls.meeting(slug, meeting.id, 'control')}>
+              {t.runHeats}
+            </ButtonLink>
+          ) : null}
           <ButtonLink href={urls.race(slug, meeting.id, race.id, 'entries')}>{t.people}</ButtonLink>
           <ButtonLink href={urls.race(slug, meeting.id, race.id, 'handicap')}>{handicap.title}</ButtonLink>
           <ButtonLink href={urls.meeting(slug, meeting.id, 'programme')}>{t.programme}</ButtonLink>
@@ -182,10 +187,10 @@ export function HeatTable({ race, entries, everybody, heats, lanes, only, hrefOf
     })),
   ];
   if (heats.some((heat) => heat.marshals.length > 0)) {
-    columns.push({ key: 'marshals', head: t.marshals, cell: (heat) => list(heat.marshals) });
+    columns.push({ key: 'marshals', head: t.marshals, words: true, cell: (heat) => list(heat.marshals) });
   }
   if (heats.some((heat) => sitters(heat).length > 0)) {
-    columns.push({ key: 'out', head: t.sitOut, cell: (heat) => list(sitters(heat)) });
+    columns.push({ key: 'out', head: t.sitOut, words: true, cell: (heat) => list(sitters(heat)) });
   }
   return (
     <DataTable

@@ -38,10 +38,8 @@ export const archiveRoutes: FastifyPluginAsync = async (app) => {
       .send(writeLog(stored.facts));
   });
 
-  const page = (request: FastifyRequest, reply: FastifyReply, form = freshForm(), status = 200) => {
-    const action = urls.inClub(clubOf(request).slug, 'import');
-    return reply.page(ImportPage({ shell: reply.shell(), form, action }), status);
-  };
+  const page = (request: FastifyRequest, reply: FastifyReply, form = freshForm(), status = 200) =>
+    reply.page(ImportPage({ shell: reply.shell(), form, slug: clubOf(request).slug }), status);
   const refuse = (request: FastifyRequest, reply: FastifyReply, sentence: string, status = 422) =>
     page(request, reply, withError(freshForm(), 'log', sentence), status);
 

@@ -1,13 +1,14 @@
 import { z } from 'zod';
+import { clubs } from '../../views/texts/en/clubs.ts';
 import { integerField, nameField, zoneField } from '../shared/fields.ts';
 
 const code = z.string().trim().default('');
 
 export const setupSchema = z.object({
   code,
-  clubName: nameField(60),
+  clubName: nameField(60, clubs.setup.clubNameMissing),
   zone: zoneField,
-  trackName: nameField(60),
+  trackName: nameField(60, clubs.setup.trackNameMissing),
   lanes: integerField(1, 16),
 });
 

@@ -4,13 +4,13 @@ import { tidyName } from './names.ts';
 
 /** Building blocks of form schemas. Every form field arrives as text; each block says what is wrong in one sentence. */
 
-/** A name of at most `max` graphemes. */
-export function nameField(max: number) {
-  return z.string({ error: sentences.nameEmpty }).transform((typed, ctx) => {
+/** A name of at most `max` graphemes. `empty` says what is missing, where a form asks for several names. */
+export function nameField(max: number, empty: string = sentences.nameEmpty) {
+  return z.string({ error: empty }).transform((typed, ctx) => {
     const tidy = tidyName(typed, max);
     if ('name' in tidy) return tidy.name;
     const message = {
-      empty: sentences.nameEmpty,
+      empty,
       long: sentences.nameLong(max),
       characters: sentences.nameCharacters,
       marks: sentences.nameMarks,

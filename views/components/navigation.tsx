@@ -7,7 +7,7 @@ export interface NavigationItem {
 
 interface NavigationProps {
   items: readonly NavigationItem[];
-  /** The page's own path, marked as current. */
+  /** The page's own path; where it leads, or what it is part of, is marked as current. */
   path: string;
 }
 
@@ -19,7 +19,7 @@ export function Navigation({ items, path }: NavigationProps) {
       <ul>
         {items.map(({ href, label }) => (
           <li key={href}>
-            <a href={href} aria-current={href === path ? 'page' : undefined}>
+            <a href={href} aria-current={href === path ? 'page' : isPartOf(path, href) ? 'true' : undefined}>
               {label}
             </a>
           </li>
@@ -27,4 +27,10 @@ export function Navigation({ items, path }: NavigationProps) {
       </ul>
     </nav>
   );
+}
+
+/** `/c/owls/control` leads to `/c/owls/meetings/…/control`; settings of the club are part of `/c/owls/club`. */
+function isPartOf(path: string, href: string): boolean {
+  const [name] = href.split('/').slice(3);
+  return name !== undefined && path.split('/').slice(3).includes(name);
 }

@@ -6,7 +6,9 @@ export const clubs = {
     ownTitle: 'Set up your club or family',
     ownIntro: 'A name, your track and how many lanes it has. Everything can be changed later.',
     clubName: 'Name of the club or family',
+    clubNameMissing: 'Give the club or family a name.',
     trackName: 'Name of the track',
+    trackNameMissing: 'Give the track a name.',
     lanes: 'Lanes',
     lanesHint: 'How many cars can race at once, 1 to 16.',
     zone: 'Time zone',
@@ -26,6 +28,7 @@ export const clubs = {
     director: 'This link makes this device the race director’s for a day.',
     timekeeper: 'This link makes this device a timekeeper’s for the night.',
     go: 'Sign in',
+    toClub: 'To tonight',
     used: 'This link was used already, or it has run out. Nothing was changed. Ask the director for a new one, or restart Lanewise.',
   },
   labels: {

@@ -7,6 +7,7 @@ export const rotation = {
   title: (race: string) => `Rotation of ${race}`,
   programme: 'Programme',
   people: 'People',
+  runHeats: 'Run the heats',
   goneDrawn: (names: string) => `Withdrawn but still in planned heats: ${names}.`,
   goneDrawnHint: 'Draw again, or swap somebody in.',
   notDrawnTitle: 'Not drawn yet',
