@@ -45,11 +45,10 @@ export const raceRoutes: FastifyPluginAsync = async (app) => {
     const found = await find(reply, null);
     const classId = found.classes.length === 1 ? found.classes[0]?.id : found.races.at(-1)?.classId;
     const newClass = found.classes.length === 0 ? t.classDefault : '';
-    return page(
-      reply,
-      found,
-      freshForm({ name: t.nameDefault(found.races.length + 1), classId: classId ?? '', newClass }),
-    );
+    // Two lanes are a family's track: the first to ten laps, and nobody has to measure where cars stopped.
+    const kind = found.meeting.trackSettings.lanes.length <= 2 ? 'first' : 'time';
+    const name = t.nameDefault(found.races.length + 1);
+    return page(reply, found, freshForm({ name, classId: classId ?? '', newClass, kind }));
   });
 
   app.post('/c/:club/meetings/:meeting/races/new', director, async (request, reply) => {
