@@ -157,6 +157,7 @@ function Ended(props: HeatProps) {
     return (
       <div class="desk-actions">
         <PartLaps {...props} />
+        <Press {...props} kind="confirm" label={t.partsNone(heat.number)} />
         {again}
       </div>
     );

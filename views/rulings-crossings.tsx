@@ -85,7 +85,7 @@ function CrossingForms({ line, ...props }: RulingsProps & { line: CrossingLine }
               </option>
             ))}
           </select>
-          <Button>{d.do}</Button>
+          <Button>{d.judgeDo}</Button>
         </>,
       )}
       {otherLanes.length === 0
@@ -100,7 +100,7 @@ function CrossingForms({ line, ...props }: RulingsProps & { line: CrossingLine }
                   </option>
                 ))}
               </select>
-              <Button>{d.do}</Button>
+              <Button>{d.moveDo}</Button>
             </>,
           )}
     </div>

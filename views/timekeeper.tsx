@@ -44,8 +44,11 @@ export function TimekeeperPage({ shell, commandId, ...props }: TimekeeperProps &
           <button key={lane} class="tap" name="lane" value={lane} data-tap-lane={lane} data-key={String(lane)}>
             <LaneMark lane={lookOf(now, lane)} size="l" decorative />
             <span class="tap-name">{t.lane(lane)}</span>
-            <span class="tap-count figure" data-taps-lane-count={lane} aria-hidden="true">
-              0
+            <span class="tap-count" aria-hidden="true">
+              <span class="figure" data-taps-lane-count={lane}>
+                0
+              </span>{' '}
+              {t.tapped}
             </span>
           </button>
         ))}
@@ -88,8 +91,8 @@ function TimekeeperBoard({ heat, now }: TimekeeperProps) {
               .map(({ lane, entry, summary }) => (
                 <li key={lane} id={`counted-${lane}`}>
                   <LaneMark lane={lookOf(now, lane)} /> <bdi>{entry?.nickname}</bdi>{' '}
-                  <span class="figure">
-                    {summary.laps} {t.counted}
+                  <span>
+                    <span class="figure">{summary.laps}</span> {t.counted(summary.laps)}
                   </span>
                 </li>
               ))}
