@@ -11,6 +11,7 @@ import { classRoutes } from './drivers/classes-routes.ts';
 import { driverRoutes } from './drivers/routes.ts';
 import { helpRoutes } from './help/routes.ts';
 import { live } from './live/plugin.ts';
+import { errorForLog, requestForLog } from './logging.ts';
 import { entryRoutes } from './meetings/entry-routes.ts';
 import { joinRoutes } from './meetings/join-routes.ts';
 import { raceRoutes } from './meetings/race-routes.ts';
@@ -45,7 +46,10 @@ import { trackRoutes } from './tracks/routes.ts';
 /** What the program is made of, in order: plugins first, then one line a feature. Never listens. */
 export async function buildApp(parts: { config: Config; db: Database; clock: Clock }): Promise<FastifyInstance> {
   const app = Fastify({
-    logger: parts.config.logLevel === 'silent' ? false : { level: parts.config.logLevel },
+    logger:
+      parts.config.logLevel === 'silent'
+        ? false
+        : { level: parts.config.logLevel, serializers: { req: requestForLog, err: errorForLog } },
     trustProxy: parts.config.trustProxy.length > 0 ? [...parts.config.trustProxy] : false,
     bodyLimit: formLimitBytes,
     requestTimeout: 30_000,

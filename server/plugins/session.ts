@@ -20,6 +20,8 @@ declare module 'fastify' {
   interface FastifyInstance {
     /** Name of the session cookie. */
     sessionCookie: string;
+    /** Every route and who may use it, in the order in which they were registered. */
+    accessTable: { readonly method: string; readonly url: string; readonly access: Access }[];
   }
   interface FastifyRequest {
     /** Null for somebody who is not signed in. */
@@ -58,10 +60,13 @@ export const session = fp(
       this.clearCookie(name, options);
     });
 
+    app.decorate('accessTable', []);
     app.addHook('onRoute', (route) => {
       // Files are handed out by a library, whose routes cannot say it themselves.
       if (route.url.startsWith('/assets/')) route.config = { ...route.config, access: 'everyone' };
-      if (!route.config?.access) throw new Error(`route ${route.method} ${route.url} does not say who may use it`);
+      const access = route.config?.access;
+      if (!access) throw new Error(`route ${route.method} ${route.url} does not say who may use it`);
+      for (const method of [route.method].flat()) app.accessTable.push({ method, url: route.url, access });
     });
 
     const find = async (request: FastifyRequest): Promise<Visitor | null> => {
