@@ -59,6 +59,8 @@ class LastingSocket extends net.Socket {
         this.#state = 'open';
         resolve();
       });
+      // Node's connect() puts the stream's own `write` on the socket, over the one below.
+      delete (this as { write?: unknown }).write;
     });
   }
 
