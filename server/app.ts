@@ -9,6 +9,7 @@ import type { Config } from './config.ts';
 import { carRoutes } from './drivers/cars-routes.ts';
 import { classRoutes } from './drivers/classes-routes.ts';
 import { driverRoutes } from './drivers/routes.ts';
+import { Refusal } from './errors.ts';
 import { helpRoutes } from './help/routes.ts';
 import { live } from './live/plugin.ts';
 import { errorForLog, requestForLog } from './logging.ts';
@@ -45,7 +46,7 @@ import { trackRoutes } from './tracks/routes.ts';
 
 /** What the program is made of, in order: plugins first, then one line a feature. Never listens. */
 export async function buildApp(parts: { config: Config; db: Database; clock: Clock }): Promise<FastifyInstance> {
-  const app = Fastify({
+  const app: FastifyInstance = Fastify({
     logger:
       parts.config.logLevel === 'silent'
         ? false
@@ -57,6 +58,11 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
     keepAliveTimeout: 5_000,
     forceCloseConnections: true,
     routerOptions: { maxParamLength: 500, ignoreTrailingSlash: true },
+    // An address that cannot be read, such as /%E0%A4%A, is refused before any hook.
+    frameworkErrors(_error, _request, reply) {
+      const { status, sentence } = new Refusal('malformed');
+      return reply.headers(app.securityHeaders).code(status).type('text/plain; charset=utf-8').send(sentence);
+    },
   });
   await app.register(database, parts);
   await app.register(security);

@@ -90,11 +90,6 @@ export function raceScore(kind: ScoreKind, score: number | null, none = '–'): 
   return kind === 'time' ? hundredthsOfLap(score) : clockFace(positive(score, 'score') * 1000, 3);
 }
 
-/** A signed difference of two scores of one kind. */
-export function scoreGap(kind: ScoreKind, difference: number): string {
-  return kind === 'time' ? lapGap(difference) : timeGap(whole(difference, 'score gap') * 1000, 3);
-}
-
 /**
  * What a counting-down clock shows: `2:59`, `0:07`. The begun second counts whole, so that 3:00 stands at the start and
  * 0:00 only when time is up (common practice, no source).

@@ -84,9 +84,6 @@ export interface Rotation {
   readonly engine: string;
 }
 
-/** Draws a rotation. Pure: the same request always gives the same rotation. */
-export type RotationEngine = (request: DrawRequest) => Rotation;
-
 /** Largest values a request may hold. */
 export const drawLimits = { drivers: 200, lanes: 16, runsPerLane: 20, marshals: 16, budgetMs: 60_000 } as const;
 

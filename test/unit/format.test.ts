@@ -13,7 +13,6 @@ import {
   ordinal,
   plural,
   raceScore,
-  scoreGap,
   shortDate,
   timeGap,
   timeOfDay,
@@ -91,8 +90,6 @@ describe('scores', () => {
     expect(raceScore('time', 3142)).toBe('31.42');
     expect(raceScore('laps', 245_123)).toBe('4:05.123');
     expect(raceScore('laps', null)).toBe('–');
-    expect(scoreGap('time', -142)).toBe('−1.42');
-    expect(scoreGap('laps', 1_001)).toBe('+1.001');
   });
 });
 

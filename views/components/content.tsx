@@ -64,34 +64,6 @@ export function Breadcrumbs({ items }: { items: readonly Crumb[] }) {
   );
 }
 
-interface PaginationProps {
-  /** From 1. */
-  page: number;
-  pages: number;
-  hrefOf: (page: number) => string;
-}
-
-/** Earlier and later pages of a long list; nothing when there is one page. */
-export function Pagination({ page, pages, hrefOf }: PaginationProps) {
-  const texts = common.pagination;
-  if (pages < 2) return null;
-  return (
-    <nav class="button-row" aria-label={texts.label}>
-      {page > 1 ? (
-        <a class="button button-quiet" rel="prev" href={hrefOf(page - 1)}>
-          {texts.previous}
-        </a>
-      ) : null}
-      <span>{texts.position(page, pages)}</span>
-      {page < pages ? (
-        <a class="button button-quiet" rel="next" href={hrefOf(page + 1)}>
-          {texts.next}
-        </a>
-      ) : null}
-    </nav>
-  );
-}
-
 export interface Fact {
   label: ComponentChildren;
   value: ComponentChildren;

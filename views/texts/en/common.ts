@@ -96,13 +96,6 @@ export const common = {
     longer: (count: number) => `+${count} longer`,
   },
 
-  pagination: {
-    label: 'Pages',
-    previous: 'Earlier',
-    next: 'Later',
-    position: (page: number, pages: number) => `Page ${page} of ${pages}`,
-  },
-
   steps: {
     done: '(done)',
   },
