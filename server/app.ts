@@ -1,4 +1,4 @@
-import Fastify, { type FastifyInstance } from 'fastify';
+import Fastify, { type FastifyInstance, type FastifyReply } from 'fastify';
 import type { Database } from '../db/client.ts';
 import { peopleRoutes } from './accounts/people-routes.ts';
 import { accountRoutes } from './accounts/routes.ts';
@@ -59,7 +59,7 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
     forceCloseConnections: true,
     routerOptions: { maxParamLength: 500, ignoreTrailingSlash: true },
     // An address that cannot be read, such as /%E0%A4%A, is refused before any hook.
-    frameworkErrors(_error, _request, reply) {
+    frameworkErrors(_error, _request, reply: FastifyReply) {
       const { status, sentence } = new Refusal('malformed');
       return reply.headers(app.securityHeaders).code(status).type('text/plain; charset=utf-8').send(sentence);
     },
