@@ -64,12 +64,14 @@ export async function openFromEnvironment(share: boolean): Promise<OpenedDatabas
   }
 }
 
-/** Brings the schema up to date, whatever `MIGRATE` says. */
-export async function migrateFromEnvironment(): Promise<void> {
+/** Brings the schema up to date, whatever `MIGRATE` says. @returns how many migrations were applied */
+export async function migrateFromEnvironment(): Promise<number> {
   const config = configFromEnvironment();
   const { address, stop } = await findDatabase(config, true);
   try {
+    const pending = await pendingMigrations(address, migrationsFolder);
     await migrate(address, migrationsFolder);
+    return pending;
   } catch (error) {
     throw inPlainWords(error, config);
   } finally {
@@ -102,9 +104,9 @@ async function findDatabase(
 }
 
 function reportDatabase(event: EmbeddedEvent): void {
-  if (event.kind === 'ended') say(t.databaseEnded);
-  else if (event.kind === 'restarted') say(t.databaseBack(event.downMs));
-  else say(t.databaseGone);
+  if (event.kind === 'ended') warn(t.databaseEnded);
+  else if (event.kind === 'restarted') warn(t.databaseBack(event.downMs));
+  else warn(t.databaseGone);
 }
 
 /** The kernel's id of this boot; null on systems that have none. */
@@ -119,9 +121,10 @@ function bootId(): string | null {
 /**
  * Runs the server until a signal ends it.
  *
+ * @param json print one JSON document instead of words
  * @returns the exit code
  */
-export async function serve(): Promise<number> {
+export async function serve(json: boolean): Promise<number> {
   const opened = await openFromEnvironment(false);
   const { config, db } = opened;
   try {
@@ -130,14 +133,17 @@ export async function serve(): Promise<number> {
     const ended = untilSignal();
     await app.listen({ port: config.port, host: config.host }).catch((error: NodeJS.ErrnoException) => {
       if (error.code === 'EADDRINUSE') throw new StartError(t.portTaken(config.port));
-      if (error.code === 'EADDRNOTAVAIL') throw new StartError(t.hostWrong(config.host));
+      if (error.code === 'EACCES') throw new StartError(t.portForbidden(config.port));
+      if (/^(EADDRNOTAVAIL|ENOTFOUND|EAI_AGAIN|EINVAL)$/.test(error.code ?? '')) {
+        throw new StartError(t.hostWrong(config.host));
+      }
       throw error;
     });
     const address = app.server.address();
     const port = typeof address === 'object' && address !== null ? address.port : config.port;
-    await announce(opened, port);
+    await announce(opened, port, json);
     await ended;
-    say(t.stopping);
+    if (!json) say(t.stopping);
     await app.close();
     return 0;
   } finally {
@@ -146,14 +152,16 @@ export async function serve(): Promise<number> {
 }
 
 /** Prints the addresses, a code to scan, and the one-time link. The link goes to the terminal only, never to a log. */
-async function announce({ config, db, dataDir }: OpenedDatabase, port: number): Promise<void> {
+async function announce({ config, db, dataDir }: OpenedDatabase, port: number, json: boolean): Promise<void> {
   const here = `http://localhost:${port}`;
   const own = lanAddress(Object.values(networkInterfaces()).flatMap((list) => list ?? []));
   const network = config.publicUrl ?? (own && config.host !== '127.0.0.1' ? `http://${own}:${port}` : null);
   const path = await freshSetupPath(db);
+  const link = `${config.publicUrl ?? here}${path}`;
+  if (json) return say(JSON.stringify({ url: here, network, link, data: dataDir }));
   say(`\n${t.running}\n\n${t.here(here)}`);
   if (network) say(`${t.network(network)}\n\n${t.scan}\n${renderUnicodeCompact(network)}`);
-  say(`${path.startsWith('/setup') ? t.setUp : t.signIn}\n\n  ${config.publicUrl ?? here}${path}\n`);
+  say(`${path.startsWith('/setup') ? t.setUp : t.signIn}\n\n  ${link}\n`);
   if (dataDir) say(t.data(dataDir));
   say(t.stop);
 }
@@ -172,4 +180,9 @@ function wordsOf(error: unknown): string {
 
 function say(text: string): void {
   process.stdout.write(`${text}\n`);
+}
+
+/** What happened meanwhile: never in the way of a document on standard output. */
+function warn(text: string): void {
+  process.stderr.write(`${text}\n`);
 }

@@ -39,7 +39,11 @@ export const command: Command = async (args) => {
 type Form = 'help' | 'text' | 'results' | 'detail';
 
 function readArguments(args: string[]): { file: string; form: Form } {
-  const options = { json: { type: 'boolean' }, detail: { type: 'boolean' }, help: { type: 'boolean' } } as const;
+  const options = {
+    json: { type: 'boolean' },
+    detail: { type: 'boolean' },
+    help: { type: 'boolean', short: 'h' },
+  } as const;
   let parsed: ReturnType<typeof parseArgs<{ options: typeof options; allowPositionals: true }>>;
   try {
     parsed = parseArgs({ args, options, allowPositionals: true });

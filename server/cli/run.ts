@@ -27,9 +27,13 @@ Commands: ${Object.keys(commands).join(', ')}
  */
 export async function run(args: string[]): Promise<number> {
   const [name, ...rest] = args;
-  if (name === undefined || name === 'help' || name === '--help' || name === '-h') {
+  if (name === 'help' || name === '--help' || name === '-h') {
     process.stdout.write(usage);
-    return name === undefined ? 2 : 0;
+    return 0;
+  }
+  if (name === undefined) {
+    process.stderr.write(usage);
+    return 2;
   }
   const load = Object.hasOwn(commands, name) ? commands[name] : undefined;
   if (!load) {

@@ -110,7 +110,7 @@ function settingsFrom(values: Values): Settings {
   const follow = address('follow', null);
   const lanes = number('lanes', 4, 1, 16, true);
   return {
-    url: address('url', null) ?? 'http://localhost:3000',
+    url: address('url', null) ?? (follow === null ? 'http://localhost:3000' : new URL(follow).origin),
     token: values.token,
     follow: follow === null || follow.endsWith('/state.json') ? follow : `${follow}/state.json`,
     forMs: values.for === undefined ? null : number('for', 0, 0, 86_400) * 1000,

@@ -5,7 +5,7 @@ export const sensors = {
 Plays a field of cars that crosses the timing line, and reports the crossings to
 a server as a sensor does. The director makes the token on the page of the track.
 
-  --url URL        the server (http://localhost:3000)
+  --url URL        the server (that of --follow, or http://localhost:3000)
   --follow URL     drive when the heat does: address of a meeting, or of its
                    state.json; without it the cars drive at once
   --for SECONDS    stop after this time; without it at Ctrl-C
