@@ -34,7 +34,7 @@ export const csrf = fp(
     });
 
     app.addHook('preHandler', async (request) => {
-      if (safe.has(request.method)) return;
+      if (safe.has(request.method) || request.is404) return; // nothing is changed where there is nothing
       if (request.routeOptions.config.access === 'device') return; // a bearer token; cookies are not looked at
       const site = request.headers['sec-fetch-site'];
       if (site !== undefined) {

@@ -4,7 +4,8 @@ import { FailureFragment, FailurePage } from '../../views/failure.tsx';
 import { Refusal, refusalOf } from '../errors.ts';
 
 /** PostgreSQL and network codes that mean: not now, but perhaps in a moment. */
-const passing = /^(ECONN|ENOENT|EPIPE|ETIMEDOUT|CONNECT|CONNECTION_|57P0|53|08|55P03|40001|40P01)/;
+const passing =
+  /^(ECONN|ENOENT|ENOTFOUND|EAI_|EHOST|ENET|EPIPE|ETIMEDOUT|CONNECT|57P0|57014|53|08|25006|55P03|40001|40P01)/;
 
 function toRefusal(error: unknown): Refusal {
   if (error instanceof Refusal) return error;
