@@ -1,10 +1,10 @@
 import type { Car, CarClass, NamedCar } from '../server/drivers/cars-store.ts';
 import type { Driver } from '../server/drivers/store.ts';
 import type { FormState } from '../server/shared/form.ts';
+import { ClubListPage } from './club-list.tsx';
 import { Archiving } from './components/archiving.tsx';
-import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
+import { Button, ButtonRow } from './components/button.tsx';
 import { ClubCrumbs } from './components/club-crumbs.tsx';
-import { EmptyState, Section } from './components/content.tsx';
 import { DataTable } from './components/data-table.tsx';
 import { Field, type Option, SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
@@ -22,28 +22,8 @@ interface CarsPageProps {
 }
 
 export function CarsPage({ shell, slug, cars }: CarsPageProps) {
-  const inUse = cars.filter((car) => car.archivedAt === null);
-  const archived = cars.filter((car) => car.archivedAt !== null);
-  const add = (
-    <ButtonLink kind="primary" href={urls.inClub(slug, 'cars/new')}>
-      {t.add}
-    </ButtonLink>
-  );
-  return (
-    <Page shell={shell} title={t.title} heading={t.title} above={<ClubCrumbs slug={slug} />} aside={add}>
-      {inUse.length === 0 ? (
-        <EmptyState title={t.none}>{t.noneIntro}</EmptyState>
-      ) : (
-        <CarTable slug={slug} caption={t.title} cars={inUse} />
-      )}
-      {archived.length === 0 ? null : (
-        <Section title={t.archived}>
-          <p>{t.archivedIntro}</p>
-          <CarTable slug={slug} caption={t.archived} cars={archived} />
-        </Section>
-      )}
-    </Page>
-  );
+  const table = (caption: string, some: readonly NamedCar[]) => <CarTable slug={slug} caption={caption} cars={some} />;
+  return <ClubListPage shell={shell} slug={slug} path="cars" items={cars} words={t} table={table} />;
 }
 
 function CarTable({ slug, caption, cars }: { slug: string; caption: string; cars: readonly NamedCar[] }) {

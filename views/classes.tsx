@@ -1,9 +1,9 @@
 import type { CarClass } from '../server/drivers/cars-store.ts';
 import type { FormState } from '../server/shared/form.ts';
+import { ClubListPage } from './club-list.tsx';
 import { Archiving } from './components/archiving.tsx';
-import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
+import { Button, ButtonRow } from './components/button.tsx';
 import { ClubCrumbs } from './components/club-crumbs.tsx';
-import { EmptyState, Section } from './components/content.tsx';
 import { DataTable } from './components/data-table.tsx';
 import { Field } from './components/field.tsx';
 import { Form } from './components/form.tsx';
@@ -21,28 +21,10 @@ interface ClassesPageProps {
 }
 
 export function ClassesPage({ shell, slug, classes }: ClassesPageProps) {
-  const inUse = classes.filter((one) => one.archivedAt === null);
-  const archived = classes.filter((one) => one.archivedAt !== null);
-  const add = (
-    <ButtonLink kind="primary" href={urls.inClub(slug, 'classes/new')}>
-      {t.add}
-    </ButtonLink>
+  const table = (caption: string, some: readonly CarClass[]) => (
+    <ClassTable slug={slug} caption={caption} classes={some} />
   );
-  return (
-    <Page shell={shell} title={t.title} heading={t.title} above={<ClubCrumbs slug={slug} />} aside={add}>
-      {inUse.length === 0 ? (
-        <EmptyState title={t.none}>{t.noneIntro}</EmptyState>
-      ) : (
-        <ClassTable slug={slug} caption={t.title} classes={inUse} />
-      )}
-      {archived.length === 0 ? null : (
-        <Section title={t.archived}>
-          <p>{t.archivedIntro}</p>
-          <ClassTable slug={slug} caption={t.archived} classes={archived} />
-        </Section>
-      )}
-    </Page>
-  );
+  return <ClubListPage shell={shell} slug={slug} path="classes" items={classes} words={t} table={table} />;
 }
 
 function ClassTable({ slug, caption, classes }: { slug: string; caption: string; classes: readonly CarClass[] }) {

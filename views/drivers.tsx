@@ -1,16 +1,16 @@
 import type { NamedCar } from '../server/drivers/cars-store.ts';
 import type { Driver, MeetingHistory } from '../server/drivers/store.ts';
 import type { FormState } from '../server/shared/form.ts';
+import { ClubListPage } from './club-list.tsx';
 import { Archiving } from './components/archiving.tsx';
 import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
 import { Checkbox } from './components/choice.tsx';
 import { ClubCrumbs } from './components/club-crumbs.tsx';
-import { EmptyState, Section } from './components/content.tsx';
+import { Section } from './components/content.tsx';
 import { DataTable } from './components/data-table.tsx';
 import { Field, TextareaField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
-import { Notice } from './components/notice.tsx';
 import { lapTime, shortDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { drivers as t } from './texts/en/drivers.ts';
@@ -27,37 +27,11 @@ interface DriversPageProps {
 }
 
 export function DriversPage({ shell, slug, drivers, added }: DriversPageProps) {
-  const active = drivers.filter((driver) => driver.archivedAt === null);
-  const archived = drivers.filter((driver) => driver.archivedAt !== null);
+  const table = (caption: string, some: readonly Driver[]) => (
+    <DriverTable slug={slug} caption={caption} drivers={some} />
+  );
   const done = added === null ? null : t.added(added);
-  const add = (
-    <ButtonLink kind="primary" href={urls.inClub(slug, 'drivers/new')}>
-      {t.add}
-    </ButtonLink>
-  );
-  return (
-    <Page
-      shell={shell}
-      title={t.title}
-      heading={t.title}
-      above={<ClubCrumbs slug={slug} />}
-      aside={add}
-      status={done ?? undefined}
-    >
-      {done === null ? null : <Notice kind="ok">{done}</Notice>}
-      {active.length === 0 ? (
-        <EmptyState title={t.none}>{t.noneIntro}</EmptyState>
-      ) : (
-        <DriverTable slug={slug} caption={t.title} drivers={active} />
-      )}
-      {archived.length === 0 ? null : (
-        <Section title={t.archived}>
-          <p>{t.archivedIntro}</p>
-          <DriverTable slug={slug} caption={t.archived} drivers={archived} />
-        </Section>
-      )}
-    </Page>
-  );
+  return <ClubListPage shell={shell} slug={slug} path="drivers" items={drivers} words={t} table={table} done={done} />;
 }
 
 function DriverTable({ slug, caption, drivers }: { slug: string; caption: string; drivers: readonly Driver[] }) {

@@ -1,10 +1,10 @@
 import type { FormState } from '../server/shared/form.ts';
 import type { Lane, Track } from '../server/tracks/store.ts';
+import { ClubListPage } from './club-list.tsx';
 import { Archiving } from './components/archiving.tsx';
-import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
+import { Button, ButtonRow } from './components/button.tsx';
 import { Choice, Fieldset } from './components/choice.tsx';
 import { ClubCrumbs } from './components/club-crumbs.tsx';
-import { EmptyState, Section } from './components/content.tsx';
 import { DataTable } from './components/data-table.tsx';
 import { Field, SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
@@ -28,28 +28,10 @@ interface TracksPageProps {
 }
 
 export function TracksPage({ shell, slug, tracks }: TracksPageProps) {
-  const inUse = tracks.filter((track) => track.archivedAt === null);
-  const archived = tracks.filter((track) => track.archivedAt !== null);
-  const add = (
-    <ButtonLink kind="primary" href={urls.inClub(slug, 'tracks/new')}>
-      {t.add}
-    </ButtonLink>
+  const table = (caption: string, some: readonly ListedTrack[]) => (
+    <TrackTable slug={slug} caption={caption} tracks={some} />
   );
-  return (
-    <Page shell={shell} title={t.title} heading={t.title} above={<ClubCrumbs slug={slug} />} aside={add}>
-      {inUse.length === 0 ? (
-        <EmptyState title={t.none}>{t.noneIntro}</EmptyState>
-      ) : (
-        <TrackTable slug={slug} caption={t.title} tracks={inUse} />
-      )}
-      {archived.length === 0 ? null : (
-        <Section title={t.archived}>
-          <p>{t.archivedIntro}</p>
-          <TrackTable slug={slug} caption={t.archived} tracks={archived} />
-        </Section>
-      )}
-    </Page>
-  );
+  return <ClubListPage shell={shell} slug={slug} path="tracks" items={tracks} words={t} table={table} />;
 }
 
 function TrackTable({ slug, caption, tracks }: { slug: string; caption: string; tracks: readonly ListedTrack[] }) {
