@@ -3,7 +3,7 @@ import type { DeskHeat, RecordLine } from '../server/night/control-view.ts';
 import type { MeetingNow } from '../server/night/meeting-now.ts';
 import { Button } from './components/button.tsx';
 import { Form } from './components/form.tsx';
-import { live } from './control-forms.ts';
+import { live } from './control-forms.tsx';
 import { clockElapsed, lapGap, raceScore, timeWithSeconds } from './format.ts';
 import { control as t } from './texts/en/control.ts';
 import { urls } from './urls.ts';

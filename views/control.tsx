@@ -1,33 +1,21 @@
-import type { Crossing } from '../server/heats/facts.ts';
-import type { Desk, DeskHeat, DeskLane, DeskNotice } from '../server/night/control-view.ts';
-import type { MeetingNow } from '../server/night/meeting-now.ts';
-import type { HeatPlanRow } from '../server/rotation/store.ts';
+import type { DeskHeat, DeskLane } from '../server/night/control-view.ts';
 import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
 import { ClockBar } from './components/clock-bar.tsx';
-import { EmptyState, Section } from './components/content.tsx';
+import { EmptyState } from './components/content.tsx';
 import { Form } from './components/form.tsx';
 import { LaneMark } from './components/lane-mark.tsx';
 import { LiveStream } from './components/live-stream.tsx';
 import { Notice } from './components/notice.tsx';
 import { StateMark } from './components/state-mark.tsx';
-import { live } from './control-forms.ts';
+import { Coming } from './control-coming.tsx';
+import { type BoardProps, HeatForm, type HeatProps, live, Press } from './control-forms.tsx';
+import { Notices } from './control-notices.tsx';
 import { RecordStrip } from './control-record.tsx';
 import { lapTime, raceScore } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { lookOf } from './night-lanes.ts';
 import { control as t } from './texts/en/control.ts';
 import { urls } from './urls.ts';
-
-export type BoardProps = {
-  slug: string;
-  now: MeetingNow;
-  desk: Desk;
-  /** Why the last press did nothing. */
-  refused: string | null;
-  /** Id of the commands on a page that works without scripts; live frames leave it to the script. */
-  commandId: string | null;
-  csrf?: string | null;
-};
 
 /** Race control: one page, one stream. */
 export function ControlPage({ shell, ...board }: BoardProps & { shell: Shell }) {
@@ -80,8 +68,6 @@ export function ControlBoard(props: BoardProps) {
     </div>
   );
 }
-
-type HeatProps = BoardProps & { heat: DeskHeat };
 
 function HeatDesk(props: HeatProps) {
   const { heat, now, slug } = props;
@@ -211,74 +197,6 @@ function Unheard({ lanes }: { lanes: readonly DeskLane[] }) {
   return <p class="desk-hint">{t.notHeardWarning(silent.map(({ lane }) => lane).join(', '))}</p>;
 }
 
-type PressProps = HeatProps & {
-  kind: string;
-  label: string;
-  primary?: boolean;
-  danger?: boolean;
-  hotkey?: string;
-  withCalledAgo?: boolean;
-};
-
-/** One button that moves the heat on. */
-function Press(props: PressProps) {
-  const { slug, now, heat, csrf, commandId, kind, label, primary, danger, hotkey, withCalledAgo } = props;
-  const action = urls.heat(slug, now.meeting.id, heat.heat.id, 'press');
-  return (
-    <Form
-      id={`press-${kind}`}
-      class={primary ? 'press press-primary' : 'press'}
-      action={action}
-      csrf={csrf}
-      commandId={commandId}
-      hidden={{ kind, seen_n: heat.seenN }}
-      {...live(action)}
-    >
-      <Button
-        kind={primary ? 'primary' : danger ? 'danger' : 'quiet'}
-        data-key={hotkey ?? (primary ? 's pagedown' : undefined)}
-      >
-        {label}
-      </Button>
-      {withCalledAgo ? <CalledAgo /> : null}
-    </Form>
-  );
-}
-
-/** A track call is made before the button is pressed: these buttons date it back. */
-function CalledAgo() {
-  return (
-    <fieldset class="called-ago">
-      <legend>{t.calledAgo}</legend>
-      {[2, 4, 6, 10].map((s) => (
-        <button key={s} class="button button-quiet" name="called_ago" value={s}>
-          {t.calledSeconds(s)}
-        </button>
-      ))}
-    </fieldset>
-  );
-}
-
-type HeatFormProps = HeatProps & {
-  path: string;
-  label: string;
-  kind: 'danger' | 'quiet';
-  hint?: string;
-  hotkey?: string;
-};
-
-function HeatForm({ slug, now, heat, csrf, commandId, path, label, kind, hint, hotkey }: HeatFormProps) {
-  const action = urls.heat(slug, now.meeting.id, heat.heat.id, path);
-  return (
-    <Form id={`heat-${path}`} class="press" action={action} csrf={csrf} commandId={commandId} {...live(action)}>
-      <Button kind={kind} data-key={hotkey}>
-        {label}
-      </Button>
-      {hint ? <p class="desk-hint">{hint}</p> : null}
-    </Form>
-  );
-}
-
 function Lanes({ heat, now }: HeatProps) {
   const scoring = heat.race.format === 'laps' ? 'laps' : 'time';
   return (
@@ -322,177 +240,4 @@ function laneState(heat: DeskHeat, lane: DeskLane, scoring: 'time' | 'laps'): st
   if (heat.phase === 'armed') return lane.heard ? t.heard : t.notHeard;
   if (heat.phase === 'ended' || heat.phase === 'confirmed') return raceScore(scoring, lane.summary.score);
   return t.laneStanding[lane.summary.standing];
-}
-
-function Notices(props: HeatProps) {
-  const { heat, now } = props;
-  const matters = heat.phase !== 'planned' && heat.phase !== 'ended' && heat.phase !== 'confirmed';
-  const silent = now.devices.filter(
-    ({ kind, revoked, heartbeatAgeMs }) =>
-      matters && kind === 'sensor' && !revoked && heartbeatAgeMs !== null && heartbeatAgeMs > 5000,
-  );
-  const weak = heat.notices.filter((notice) => notice.kind === 'missed' && notice.strength === 'weak');
-  const strong = heat.notices.filter((notice) => !weak.includes(notice));
-  const suspect = now.devices.filter(({ clockSuspect, revoked }) => matters && clockSuspect && !revoked);
-  if (strong.length + weak.length + silent.length + suspect.length === 0) return null;
-  return (
-    <section class="desk-notices" aria-label={t.notices}>
-      {silent.map((device) => (
-        <Notice key={device.id} kind="warning">
-          {t.sensorSilent(device.name)}
-        </Notice>
-      ))}
-      {suspect.map((device) => (
-        <Notice key={`clock-${device.id}`} kind="warning">
-          {t.clockSuspect(device.name)}
-        </Notice>
-      ))}
-      {strong.map((notice) => (
-        <NoticeLine key={noticeKey(notice)} {...props} notice={notice} />
-      ))}
-      {weak.length > 0 ? (
-        <details id="doubts">
-          <summary>{`${t.doubts} (${weak.length})`}</summary>
-          {weak.map((notice) => (
-            <NoticeLine key={noticeKey(notice)} {...props} notice={notice} />
-          ))}
-        </details>
-      ) : null}
-    </section>
-  );
-}
-
-function noticeKey(notice: DeskNotice): string {
-  const where = notice.kind === 'jumped' ? `${notice.from}-${notice.to}` : notice.lane;
-  const what = 'crossing' in notice ? `${notice.crossing.boot}-${notice.crossing.seq}` : '';
-  return `${notice.kind}-${where}-${what}`;
-}
-
-function NoticeLine({ notice, ...props }: HeatProps & { notice: DeskNotice }) {
-  const lane = notice.kind === 'jumped' ? notice.to : notice.lane;
-  const { sentence, fix } = wordsOf(notice);
-  return (
-    <div class="desk-notice" id={`notice-${noticeKey(notice)}`}>
-      <LaneMark lane={lookOf(props.now, lane)} />
-      <p>{sentence}</p>
-      {fix && 'crossing' in notice ? <OneTouch {...props} crossing={notice.crossing} {...fix} /> : null}
-    </div>
-  );
-}
-
-type Fix = { kind: 'judge' | 'move'; value: number; label: string };
-
-function wordsOf(notice: DeskNotice): { sentence: string; fix: Fix | null } {
-  switch (notice.kind) {
-    case 'missed': {
-      const fix = { kind: 'judge', value: notice.judge, label: t.missedFix(notice.judge) } as const;
-      return { sentence: t.missed(notice.n, notice.judge), fix };
-    }
-    case 'extra':
-      return { sentence: t.extra(notice.n), fix: { kind: 'judge', value: 0, label: t.extraFix } };
-    case 'jumped': {
-      const fix = { kind: 'move', value: notice.to, label: t.jumpedFix(notice.to) } as const;
-      return { sentence: t.jumped(notice.from, notice.to), fix };
-    }
-    case 'silent':
-      return { sentence: t.silent, fix: null };
-    case 'false-start':
-      return { sentence: t.falseStart, fix: { kind: 'judge', value: 1, label: t.falseStartFix } };
-    case 'power-off': {
-      const fix = { kind: 'judge', value: 1, label: t.powerOffFix } as const;
-      return { sentence: t.powerOff((notice.afterUs / 1_000_000).toFixed(1)), fix };
-    }
-    case 'late':
-      return { sentence: t.late, fix: { kind: 'judge', value: 1, label: t.lateFix } };
-  }
-}
-
-type OneTouchProps = HeatProps & { crossing: Crossing } & Fix;
-
-/** One touch, one ruling; it can be undone below. */
-function OneTouch({ slug, now, heat, csrf, commandId, crossing, kind, value, label }: OneTouchProps) {
-  const action = urls.heat(slug, now.meeting.id, heat.heat.id, 'rule');
-  const { device, boot, seq } = crossing;
-  return (
-    <Form
-      action={action}
-      csrf={csrf}
-      commandId={commandId && `${commandId}-${seq}-${value}`}
-      hidden={{ kind, value, crossing: JSON.stringify({ device, boot, seq }) }}
-      {...live(action)}
-    >
-      <Button>{label}</Button>
-    </Form>
-  );
-}
-
-/** What is still to be run; the next one can be armed as soon as the track is free. */
-function Coming(props: BoardProps) {
-  const { desk, now, slug } = props;
-  const [next, ...later] = desk.toCome;
-  if (!next) {
-    return desk.current ? null : desk.last ? (
-      <EmptyState
-        title={t.allRun}
-        action={<ButtonLink href={urls.meeting(slug, now.meeting.id, 'results')}>{t.results}</ButtonLink>}
-      />
-    ) : null;
-  }
-  const phase = desk.current?.phase ?? null;
-  // While cars run, or are about to, nothing else can have the track.
-  const busy = phase === 'countdown' || phase === 'running' || phase === 'held';
-  return (
-    <Section title={t.nextUp} id="coming">
-      <PlannedHeat {...props} planned={next} primary={phase === null} busy={busy} />
-      {later.length > 0 ? (
-        <details id="later-heats">
-          <summary>{`${t.toCome} (${later.length})`}</summary>
-          {later.map((planned) => (
-            <PlannedHeat key={planned.id} {...props} planned={planned} primary={false} busy={busy} />
-          ))}
-        </details>
-      ) : null}
-    </Section>
-  );
-}
-
-type PlannedProps = BoardProps & { planned: HeatPlanRow; primary: boolean; busy: boolean };
-
-function PlannedHeat({ planned, primary, busy, ...props }: PlannedProps) {
-  const { slug, now, csrf, commandId } = props;
-  const race = now.races.find(({ id }) => id === planned.raceId);
-  const number =
-    now.programme.filter(({ raceId }) => raceId === planned.raceId).findIndex(({ id }) => id === planned.id) + 1;
-  const action = urls.heat(slug, now.meeting.id, planned.id, 'press');
-  const seenN = now.heats.get(planned.id)?.events.at(-1)?.n ?? 0;
-  const nameOf = (entryId: string) => now.entries.get(entryId)?.nickname ?? '';
-  return (
-    <div class="planned-heat" id={`planned-${number}-${race?.ordinal ?? 0}`}>
-      <p class="page-above">{race?.name}</p>
-      {busy ? <h3>{t.heatNumber(number)}</h3> : null}
-      <ul class="planned-lanes">
-        {planned.lanes.map(({ lane, entryId, delayMs }) => (
-          <li key={lane}>
-            <LaneMark lane={lookOf(now, lane)} /> <bdi>{nameOf(entryId)}</bdi>
-            {delayMs > 0 ? ` (${t.handicap(String(delayMs / 1000))})` : null}
-          </li>
-        ))}
-      </ul>
-      {planned.marshals.length > 0 ? <p>{t.marshals(planned.marshals.map(nameOf).join(', '))}</p> : null}
-      {busy ? null : (
-        <Form
-          class={primary ? 'press press-primary' : 'press'}
-          action={action}
-          csrf={csrf}
-          commandId={commandId && `${commandId}-${number}-${race?.ordinal ?? 0}`}
-          hidden={{ kind: 'arm', seen_n: seenN }}
-          {...live(action)}
-        >
-          <Button kind={primary ? 'primary' : 'quiet'} data-key={primary ? 's pagedown' : undefined}>
-            {t.armThis(number)}
-          </Button>
-        </Form>
-      )}
-    </div>
-  );
 }
