@@ -1,4 +1,4 @@
-import { and, asc, eq, gt } from 'drizzle-orm';
+import { and, asc, desc, eq, gt } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
 import { type HeatEventRow, heatEvent, lap } from '../../db/schema/index.ts';
 import { eventKinds, type HeatEvent, type Ruling } from './facts.ts';
@@ -96,23 +96,29 @@ export async function selectTrackFactsAfter(
   return rows.map((row) => ({ meetingId: row.meetingId, ...toFact(row) }));
 }
 
+const { meetingId, heatId, atUs, factNo } = heatEvent;
+const arm = { meetingId, heatId, atUs, factNo };
+const isArmOn = (clubId: string, trackId: string) =>
+  and(eq(heatEvent.clubId, clubId), eq(heatEvent.trackId, trackId), eq(heatEvent.kind, 'arm'));
+
 /** Every arm on a track, of all meetings, in order of instant and then of writing. */
 export async function selectArms(tx: ClubTx, clubId: string, trackId: string): Promise<StoredArm[]> {
   return tx
-    .select({
-      meetingId: heatEvent.meetingId,
-      heatId: heatEvent.heatId,
-      atUs: heatEvent.atUs,
-      factNo: heatEvent.factNo,
-    })
+    .select(arm)
     .from(heatEvent)
-    .where(and(eq(heatEvent.clubId, clubId), eq(heatEvent.trackId, trackId), eq(heatEvent.kind, 'arm')))
+    .where(isArmOn(clubId, trackId))
     .orderBy(asc(heatEvent.atUs), asc(heatEvent.factNo));
 }
 
 /** The latest arm on a track, of any meeting. */
 export async function selectOptionalLastArm(tx: ClubTx, clubId: string, trackId: string): Promise<StoredArm | null> {
-  return (await selectArms(tx, clubId, trackId)).at(-1) ?? null;
+  const [last] = await tx
+    .select(arm)
+    .from(heatEvent)
+    .where(isArmOn(clubId, trackId))
+    .orderBy(desc(heatEvent.atUs), desc(heatEvent.factNo))
+    .limit(1);
+  return last ?? null;
 }
 
 /** Puts these laps in the place of those stored for a heat. */
