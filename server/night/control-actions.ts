@@ -7,7 +7,6 @@ import {
   type StateRefusal,
 } from '../heats/allowed.ts';
 import type { Decision, EventKind } from '../heats/facts.ts';
-import { foldHeat } from '../heats/fold.ts';
 import { confirmedAtUs, isStarted, isVoid } from '../heats/phase.ts';
 import { replaceLaps, selectOptionalLastArm } from '../heats/store.ts';
 import { nextMeetingId, selectOptionalMeeting } from '../meetings/store.ts';
@@ -16,7 +15,7 @@ import { selectOptionalStoredHeat, selectOptionalStoredMeeting } from '../result
 import { wouldExceed } from '../rotation/runs-store.ts';
 import { insertHeats, updateOrdinals } from '../rotation/store.ts';
 import { bumpPlan } from '../tracks/store.ts';
-import { atHeat, type Desk, type HeatCommand, type OpenHeat } from './heat-desk.ts';
+import { atHeat, type Desk, type HeatCommand, OpenHeat } from './heat-desk.ts';
 import { lapsToKeep } from './laps-to-keep.ts';
 
 /** Why the desk did nothing. */
@@ -54,7 +53,7 @@ export type Press = HeatCommand & {
  */
 export async function press(desk: Desk, command: Press): Promise<void> {
   await atHeat(desk, command, async (heat) => {
-    if (heat.lastEventN !== command.seenN) throw new DeskError('stale');
+    if (heat.shownN !== command.seenN) throw new DeskError('stale');
     await pressOn(heat, command.kind, command.calledAgoUs);
     if (command.kind === 'confirm') await keepResults(heat);
   });
@@ -93,7 +92,10 @@ async function outOfTurn(heat: OpenHeat, kind: EventKind, atUs: number): Promise
   if (!last || (last.meetingId === command.meetingId && last.heatId === command.heatId)) return null;
   const meeting = await selectOptionalMeeting(tx, command.clubId, last.meetingId);
   const other = meeting && (await selectOptionalStoredHeat(tx, meeting, last.heatId));
-  return other ? refusedArm(foldHeat(other.plan, other.facts, other.bitsOf), atUs) : null;
+  if (!other) return null;
+  const before = new OpenHeat(tx, { ...command, meetingId: last.meetingId, heatId: last.heatId }, other, heat.nowUs);
+  await before.settle();
+  return refusedArm(before.state, atUs);
 }
 
 export type Rule = HeatCommand & { decision: Decision; why: string };

@@ -31,6 +31,11 @@ export class OpenHeat {
   readonly command: HeatCommand;
   readonly stored: StoredHeat;
   readonly nowUs: number;
+  /**
+   * The number of the heat's last event when the command came, 0 before the first: what the newest screen shows. The
+   * stop that the command itself may write is not among them.
+   */
+  readonly shownN: number;
   state: HeatState;
   #n: number;
 
@@ -40,12 +45,8 @@ export class OpenHeat {
     this.stored = stored;
     this.nowUs = nowUs;
     this.state = foldHeat(stored.plan, stored.facts, stored.bitsOf);
+    this.shownN = this.state.events.at(-1)?.n ?? 0;
     this.#n = [...stored.facts.events, ...stored.facts.rulings].reduce((last, { n }) => Math.max(last, n), 0);
-  }
-
-  /** The number of the last event of this heat, 0 before the first: what a screen shows of it. */
-  get lastEventN(): number {
-    return this.state.events.at(-1)?.n ?? 0;
   }
 
   async event(kind: EventKind, atUs: number): Promise<void> {

@@ -114,6 +114,31 @@ describe('a heat from arm to confirm', () => {
     expect(page.body).toContain('Lane 1: crossing does not count');
     expect(page.body).toContain('pushed');
   });
+
+  test.each([
+    { format: 'time', durationMs: null, firstTo: 2 },
+    { format: 'laps', durationMs: null, laps: 2 },
+  ] as const)(
+    'a heat that its laps ended is confirmed with one press, and the stop stands at its end: %o',
+    async (race) => {
+      const { n, director } = await night(race);
+      await press(director, n, 'h1', 'arm');
+      await press(director, n, 'h1', 'start');
+      t.clock.advance(5 * s);
+      const start = t.clock.nowUs();
+      await n.cross([1, start + s], [2, start + 2 * s], [1, start + 5 * s], [1, start + 9 * s]);
+      await n.cross([2, start + 6 * s], [2, start + 10 * s]);
+      t.clock.advance(20 * s);
+      expect((await press(director, n, 'h1', 'confirm')).statusCode).toBe(303);
+      const { facts } = readLog((await director.get(`${n.path('')}log.jsonl`)).rawPayload);
+      const events = facts?.journal.map(({ fact: { kind, atUs } }) => [kind, (atUs - start) / s]);
+      const endS = race.format === 'laps' ? 10 : 9;
+      expect(events?.slice(2)).toEqual([
+        ['stop', endS],
+        ['confirm', 20],
+      ]);
+    },
+  );
 });
 
 describe('two people, one truth', () => {
