@@ -1,5 +1,6 @@
 import type { LightMyRequestResponse } from 'fastify';
 import type { MeetingFacts } from '../../server/results/meeting-facts.ts';
+import { armingsInOrder, heatAt } from '../../server/results/windows.ts';
 import type { Random } from '../../server/shared/random.ts';
 import type { TestApp, Visitor } from './app.ts';
 import type { PlantedNight } from './planted-night.ts';
@@ -47,7 +48,7 @@ function wait(n: CommandedNight): Promise<Sent> {
 }
 
 /** What the state allows is what is mostly pressed, else no heat would ever end. */
-function press(n: CommandedNight): Promise<Sent> {
+async function press(n: CommandedNight): Promise<Sent> {
   const heat = someHeat(n);
   const events = n.facts.journal.filter((line) => line.heat === heat && isEvent(line.fact.kind));
   const last = events.at(-1)?.fact;
@@ -55,8 +56,12 @@ function press(n: CommandedNight): Promise<Sent> {
   const running = chance(n, 0.5) ? 'hold' : 'confirm';
   const usual = last === undefined ? 'arm' : (next[last.kind] ?? running);
   const kind = chance(n, 0.75) ? usual : (oneOf(n, eventKinds) as string);
-  const fields = { kind, seen_n: String(chance(n, 0.05) ? 0 : (last?.n ?? 0)), called_ago: String(upTo(n, 10)) };
-  return post(n, n.night.path(`heats/${heat}/press`), fields);
+  const seenN = chance(n, 0.05) ? 0 : (last?.n ?? 0);
+  const fields = { kind, seen_n: String(seenN), called_ago: String(upTo(n, 10)) };
+  const sent = await post(n, n.night.path(`heats/${heat}/press`), fields);
+  const isFresh = seenN === (last?.n ?? 0);
+  if (isFresh && sent.answer?.statusCode === 409) throw new Error(`nobody else pressed: ${sent.what}`);
+  return sent;
 }
 
 /** A few crossings, up to half a minute old: sensors that were cut off report late. */
@@ -83,7 +88,11 @@ function rule(n: CommandedNight): Promise<Sent> {
   const kind = rulings.length > 0 && chance(n, 0.4) ? 'undo' : (oneOf(n, kinds) as string);
   const lane = String(1 + upTo(n, chance(n, 0.1) ? 3 : 2));
   const entry = oneOf(n, n.facts.entries)?.id ?? 'e1';
-  const { device = '', boot = '', seq = 0 } = oneOf(n, n.facts.crossings.slice(-30)) ?? {};
+  const armings = armingsInOrder(
+    n.facts.journal.flatMap((line) => (line.fact.kind === 'arm' ? [{ heat: line.heat, atUs: line.fact.atUs }] : [])),
+  );
+  const own = n.facts.crossings.filter(({ atUs }) => heatAt(armings, atUs) === heat);
+  const { device = '', boot = '', seq = 0 } = oneOf(n, chance(n, 0.9) ? own : n.facts.crossings) ?? {};
   const crossing = JSON.stringify({ device, boot, seq });
   const fields: Record<string, Record<string, string>> = {
     judge: { crossing, value: String(upTo(n, 3)) },

@@ -21,7 +21,7 @@ beforeAll(async () => {
 });
 afterAll(() => t.close());
 
-const commandsPerNight = 120;
+const commandsPerNight = 100;
 /** The kinds of facts that the nights have brought about. */
 const written = new Set<string>();
 
@@ -63,6 +63,8 @@ describe.each(races)('night %i', (seed, race) => {
       sent.push(what);
       const story = sent.slice(-12).join('\n');
       if (answer) expect(answer.statusCode, story).toBeLessThan(500);
+      // What was refused has changed nothing.
+      if (answer === null || answer.statusCode >= 400) continue;
       const reading = readLog((await n.director.get(n.night.path('log.jsonl'))).rawPayload);
       expect(reading.refusal, story).toBeUndefined();
       n.facts = reading.facts ?? n.facts;
