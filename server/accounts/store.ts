@@ -107,17 +107,7 @@ export async function insertInvite(
 
 /** Whether an invite can still be used; does not use it. */
 export async function selectOptionalInvite(tx: ClubTx, codeHash: string): Promise<Role | null> {
-  const [row] = await tx
-    .select({ role: invite.role })
-    .from(invite)
-    .where(
-      and(
-        clubIs(invite.clubId),
-        eq(invite.codeHash, codeHash),
-        isNull(invite.usedAt),
-        gt(invite.expiresAt, sql`now()`),
-      ),
-    );
+  const [row] = await tx.select({ role: invite.role }).from(invite).where(isUsable(codeHash));
   return (row?.role as Role | undefined) ?? null;
 }
 
@@ -126,14 +116,7 @@ export async function consumeInvite(tx: ClubTx, codeHash: string): Promise<Role 
   const [row] = await tx
     .update(invite)
     .set({ usedAt: sql`now()` })
-    .where(
-      and(
-        clubIs(invite.clubId),
-        eq(invite.codeHash, codeHash),
-        isNull(invite.usedAt),
-        gt(invite.expiresAt, sql`now()`),
-      ),
-    )
+    .where(isUsable(codeHash))
     .returning({ role: invite.role });
   return (row?.role as Role | undefined) ?? null;
 }
@@ -172,3 +155,6 @@ export async function claimCommand(tx: ClubTx, clubId: string, id: string): Prom
 
 const clubIs = (column: typeof session.clubId | typeof invite.clubId | typeof club.id) =>
   eq(column, sql`current_setting('lanewise.club')`);
+
+const isUsable = (codeHash: string) =>
+  and(clubIs(invite.clubId), eq(invite.codeHash, codeHash), isNull(invite.usedAt), gt(invite.expiresAt, sql`now()`));
