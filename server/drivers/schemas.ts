@@ -26,7 +26,8 @@ export const carSchema = z.object({
   driver: optionalField(idField),
 });
 
-function sentenceFor(problem: LinesProblem): string {
+/** What is wrong with a list of nicknames. */
+export function sentenceFor(problem: LinesProblem): string {
   switch (problem.kind) {
     case 'empty':
       return t.noLines;

@@ -1,8 +1,7 @@
 import { z } from 'zod';
-import { drivers } from '../../views/texts/en/drivers.ts';
-import { fields } from '../../views/texts/en/fields.ts';
 import { meetings } from '../../views/texts/en/meetings.ts';
-import { type LinesProblem, linesMax, nicknameMax, readNicknames } from '../drivers/nicknames.ts';
+import { nicknameMax, readNicknames } from '../drivers/nicknames.ts';
+import { sentenceFor } from '../drivers/schemas.ts';
 import { choiceField, nameField, optionalField } from '../shared/fields.ts';
 
 const t = meetings.entries;
@@ -26,25 +25,6 @@ const nicknameLines = z
     ctx.addIssue({ code: 'custom', message: sentenceFor(read.problem) });
     return z.NEVER;
   });
-
-function sentenceFor(problem: Exclude<LinesProblem, { kind: 'empty' }>): string {
-  switch (problem.kind) {
-    case 'many':
-      return drivers.tooManyLines(linesMax);
-    case 'twice':
-      return drivers.line(problem.line, drivers.twice(problem.nickname, problem.before));
-    case 'name': {
-      const sentences = {
-        long: fields.nameLong(nicknameMax),
-        characters: fields.nameCharacters,
-        marks: fields.nameMarks,
-      };
-      return drivers.line(problem.line, sentences[problem.problem]);
-    }
-    default:
-      return fields.nameEmpty;
-  }
-}
 
 export const addEntriesSchema = z
   .object({ driverIds: listField, names: nicknameLines })
