@@ -29,10 +29,19 @@ interface CardPageProps extends CardProps {
 
 /** A driver's night on a phone: when am I up, on which lane, where do I marshal; then my laps. */
 export function CardPage({ shell, nickname, stream, ...props }: CardPageProps) {
-  const { now, own } = props;
+  const { slug, now, own } = props;
   const title = own ? t.title : t.titleOf(nickname);
   return (
-    <Page shell={shell} title={title} above={<bdi>{now.meeting.name}</bdi>} heading={<bdi>{nickname}</bdi>}>
+    <Page
+      shell={shell}
+      title={title}
+      above={
+        <a href={urls.meeting(slug, now.meeting.id, 'programme')}>
+          <bdi>{now.meeting.name}</bdi>
+        </a>
+      }
+      heading={<bdi>{nickname}</bdi>}
+    >
       <LiveStream href={stream} />
       <CardBoard {...props} />
     </Page>

@@ -53,15 +53,26 @@ export function ProgrammePage({ shell, slug, meeting, races, entries, heats, lan
           />
         </Section>
       ))}
-      {drawn.length === 0 ? null : <DriverCards entries={entries} heats={heats} races={drawn} lanes={lanes} />}
+      {drawn.length === 0 ? null : (
+        <DriverCards
+          entries={entries}
+          heats={heats}
+          races={drawn}
+          lanes={lanes}
+          hrefOf={(entry) => urls.card(slug, meeting.id, entry)}
+        />
+      )}
     </Page>
   );
 }
 
-type DriverCardsProps = Pick<ProgrammePageProps, 'entries' | 'heats' | 'races' | 'lanes'>;
+type DriverCardsProps = Pick<ProgrammePageProps, 'entries' | 'heats' | 'races' | 'lanes'> & {
+  /** The card that follows the evening, on a screen. */
+  hrefOf: (entryId: string) => string;
+};
 
 /** One card for each driver, over all races: what to do in which heat. */
-function DriverCards({ entries, heats, races, lanes }: DriverCardsProps) {
+function DriverCards({ entries, heats, races, lanes, hrefOf }: DriverCardsProps) {
   const drivers = [...new Map(entries.map((entry) => [entry.driverId, entry.nickname]))];
   const raceName = (id: string) => (races.length > 1 ? (races.find((race) => race.id === id)?.name ?? null) : null);
   const cards = drivers.map(([driverId, nickname]) => {
@@ -71,15 +82,22 @@ function DriverCards({ entries, heats, races, lanes }: DriverCardsProps) {
       const marshals = heat.marshals.some((id) => own.has(id));
       return drives || marshals ? [{ heat, lane: drives?.lane ?? null }] : [];
     });
-    return { driverId, nickname, moments };
+    return { driverId, nickname, moments, href: hrefOf([...own][0] ?? '') };
   });
   return (
     <section class="section cards-page">
       <h2>{t.night.cardsTitle}</h2>
       <p class="no-print">{t.night.cardsHint}</p>
       <Cards>
-        {cards.map(({ driverId, nickname, moments }) => (
-          <Card key={driverId} title={<bdi>{nickname}</bdi>}>
+        {cards.map(({ driverId, nickname, moments, href }) => (
+          <Card
+            key={driverId}
+            title={
+              <a class="card-link" href={href}>
+                <bdi>{nickname}</bdi>
+              </a>
+            }
+          >
             {moments.length === 0 ? <p>{t.night.idle}</p> : null}
             <ul class="card-moments">
               {moments.map(({ heat, lane }) => (

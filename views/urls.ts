@@ -43,5 +43,7 @@ export const urls = {
     `/c/${slug}/devices/${part(track)}/${part(device)}${path && `/${path}`}`,
   heat: (slug: string, meeting: string, heat: string, path = '') =>
     `${urls.meeting(slug, meeting)}/heats/${part(heat)}${path && `/${path}`}`,
+  /** A driver's evening, for everyone to look at. */
+  card: (slug: string, meeting: string, entry: string) => `${urls.meeting(slug, meeting)}/drivers/${part(entry)}`,
   entry: (slug: string, meeting: string, entry: string) => `${urls.meeting(slug, meeting)}/entries/${part(entry)}`,
 };

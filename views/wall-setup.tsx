@@ -18,7 +18,12 @@ interface WallSetupProps {
 /** How large the screen is and who must be able to read it. */
 export function WallSetup({ shell, slug, meeting, screen }: WallSetupProps) {
   return (
-    <Page shell={shell} title={t.setup.title} above={meeting.name} heading={t.setup.title}>
+    <Page
+      shell={shell}
+      title={t.setup.title}
+      above={<a href={urls.meeting(slug, meeting.id, 'programme')}>{meeting.name}</a>}
+      heading={t.setup.title}
+    >
       <p>{t.setup.intro}</p>
       <Form action={urls.meeting(slug, meeting.id, 'wall')} method="get">
         <Field

@@ -122,7 +122,7 @@ export const rotation = {
     caption: 'All heats of the night in order',
     race: 'Race',
     cardsTitle: 'Cards',
-    cardsHint: 'One for each driver, to cut out.',
+    cardsHint: 'One for each driver, to cut out. Tap a nickname for the card that follows the evening.',
     drives: (lane: number, race: string | null) => (race === null ? `Lane ${lane}` : `Lane ${lane}, ${race}`),
     marshals: (race: string | null) => (race === null ? 'Marshal' : `Marshal, ${race}`),
     idle: 'Not in any heat.',
