@@ -55,6 +55,7 @@ describe.skipIf(chromiumPath === null)(`a race night${chromiumPath === null ? `:
     meeting = director.url();
     await director.goto(`${meeting}/races/new`);
     await director.fill('#name', 'Attic cup');
+    await director.check('input[name=kind][value=time]');
     await director.fill('#duration', '0:12');
     await director.click('button:has-text("Add the race")');
     await director.waitForURL('**/entries');
