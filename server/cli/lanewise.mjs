@@ -52,16 +52,38 @@ function build() {
   writeFileSync(path.join(out, '.built'), '');
   utimesSync(path.join(out, '.built'), started, started);
   const old = path.join(root, `dist.${process.pid}.old`);
-  if (existsSync(dist)) renameSync(dist, old);
   try {
-    renameSync(out, dist);
+    // Another start may have been quicker: its build is as new as ours, and it runs from there already.
+    if (!isBuilt()) {
+      if (existsSync(dist)) renameSync(dist, old);
+      renameSync(out, dist);
+    }
   } catch {
-    // Another start was quicker and put its own build there; it is as new as ours.
+    // It was quicker by a hair.
   }
-  for (const left of [out, old]) rmSync(left, { recursive: true, force: true });
+  removeLeftovers();
 }
 
-const built = existsSync(stamp) ? statSync(stamp).mtimeMs : 0;
-if (built < newestSource()) build();
+/** Removes what this build leaves behind, and what builds left that were killed. */
+function removeLeftovers() {
+  for (const name of readdirSync(root)) {
+    const pid = Number(/^dist\.(\d+)\.(tmp|old)$/.exec(name)?.[1] ?? Number.NaN);
+    if (Number.isNaN(pid) || (pid !== process.pid && isAlive(pid))) continue;
+    rmSync(path.join(root, name), { recursive: true, force: true });
+  }
+}
+
+function isAlive(pid) {
+  try {
+    process.kill(pid, 0);
+    return true;
+  } catch (error) {
+    return error.code === 'EPERM';
+  }
+}
+
+const isBuilt = () => existsSync(stamp) && statSync(stamp).mtimeMs >= newestSource();
+
+if (!isBuilt()) build();
 const { run } = await import(pathToFileURL(path.join(root, 'dist/server/cli/run.js')).href);
 process.exitCode = await run(process.argv.slice(2));
