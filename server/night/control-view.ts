@@ -10,6 +10,7 @@ import { heatWarnings, type Warning } from '../heats/warnings.ts';
 import type { Entry, Race } from '../meetings/store.ts';
 import type { HeatPlanRow } from '../rotation/store.ts';
 import { heatOnTrack, heatsToCome, lastHeatRun, type MeetingNow, phaseOf } from './meeting-now.ts';
+import { lastPressedN } from './shown-event.ts';
 
 /** One heat as the desk sees it. */
 export type DeskHeat = {
@@ -109,7 +110,7 @@ function deskHeat(now: MeetingNow, heat: HeatPlanRow): DeskHeat | null {
     of: ofRace.length,
     phase: phaseOf(now, heat.id),
     void: isVoid(state),
-    seenN: state.events.at(-1)?.n ?? 0,
+    seenN: lastPressedN(state.events),
     clock: deskClock(state, now.nowUs),
     lanes: state.lanes.map((lane) => deskLane(now, state, lane)),
     notices: noticesOf(state, now.nowUs),

@@ -10,6 +10,7 @@ import { ring } from '../live/notify.ts';
 import { selectOptionalMeeting } from '../meetings/store.ts';
 import { type StoredHeat, selectOptionalStoredHeat } from '../results/store.ts';
 import { takeFactNumbers } from '../tracks/store.ts';
+import { byProgram, lastPressedN } from './shown-event.ts';
 
 /** Who acts, on which heat, and by which command: the same command sent twice acts once. */
 export type HeatCommand = {
@@ -45,7 +46,7 @@ export class OpenHeat {
     this.stored = stored;
     this.nowUs = nowUs;
     this.state = foldHeat(stored.plan, stored.facts, stored.bitsOf);
-    this.shownN = this.state.events.at(-1)?.n ?? 0;
+    this.shownN = lastPressedN(this.state.events);
     this.#n = [...stored.facts.events, ...stored.facts.rulings].reduce((last, { n }) => Math.max(last, n), 0);
   }
 
@@ -60,7 +61,7 @@ export class OpenHeat {
   /** Writes the stop of a heat that its laps have ended: before anything else is, so that no ruling can undo its end. */
   async settle(): Promise<void> {
     const atUs = stopDueAtUs(this.state, this.nowUs);
-    if (atUs !== null) await this.event('stop', atUs);
+    if (atUs !== null) await this.#append({ n: this.#next(), kind: 'stop', atUs, by: byProgram });
   }
 
   #next(): number {

@@ -10,6 +10,7 @@ import { selectOptionalStoredMeeting } from '../results/store.ts';
 import { heatAt } from '../results/windows.ts';
 import { selectCrossingsAfter, selectDevices } from '../timing/store.ts';
 import { selectLanes, selectOptionalTrack } from '../tracks/store.ts';
+import { DueStops } from './due-stops-desk.ts';
 import type { MeetingNow } from './meeting-now.ts';
 
 declare module 'fastify' {
@@ -24,9 +25,13 @@ export class Watches {
   readonly #clock: Clock;
   readonly #watches = new Map<string, Watch>();
 
-  constructor(db: Database, clock: Clock) {
+  readonly #onCounted: (clubId: string, now: MeetingNow) => void;
+
+  /** @param onCounted called with every meeting that was counted for somebody */
+  constructor(db: Database, clock: Clock, onCounted: (clubId: string, now: MeetingNow) => void) {
     this.#db = db;
     this.#clock = clock;
+    this.#onCounted = onCounted;
   }
 
   /** The meeting as it stands now; null when the club has none of this id. */
@@ -39,8 +44,13 @@ export class Watches {
     const [oldest] = this.#watches.keys();
     if (this.#watches.size > kept && oldest !== undefined) this.#watches.delete(oldest);
     const counted = await watch.upToDate();
-    if (counted === null) this.#watches.delete(key);
-    return counted && { ...counted, nowUs: this.#clock.nowUs() };
+    if (counted === null) {
+      this.#watches.delete(key);
+      return null;
+    }
+    const now = { ...counted, nowUs: this.#clock.nowUs() };
+    this.#onCounted(clubId, now);
+    return now;
   }
 }
 
@@ -145,7 +155,11 @@ function newFacts(
 /** Makes the counted meetings known to every route. */
 export const watches = fp(
   async (app) => {
-    app.decorate('watches', new Watches(app.db, app.clock));
+    const stops = new DueStops({ db: app.db, clock: app.clock }, (error) =>
+      app.log.error({ err: error }, 'the stop of a heat could not be written; the next press writes it'),
+    );
+    app.decorate('watches', new Watches(app.db, app.clock, (clubId, now) => stops.look(clubId, now)));
+    app.addHook('onClose', () => stops.settled());
   },
   { name: 'watches', dependencies: ['database'] },
 );

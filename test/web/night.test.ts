@@ -141,6 +141,28 @@ describe('a heat from arm to confirm', () => {
   );
 });
 
+test('the program writes the stop of a heat that its laps ended, as soon as somebody looks, and no screen is old for it', async () => {
+  const { n, director } = await night({ format: 'laps', durationMs: null, laps: 1 });
+  await press(director, n, 'h1', 'arm');
+  await press(director, n, 'h1', 'start');
+  t.clock.advance(5 * s);
+  const start = t.clock.nowUs();
+  await n.cross([1, start + s], [2, start + s], [1, start + 6 * s], [2, start + 7 * s]);
+  t.clock.advance(20 * s);
+  const stops = async () => {
+    const log = (await director.get(`${n.path('')}log.jsonl`)).body
+      .split('\n')
+      .filter((line) => line.includes('"stop"'));
+    return log.map((line) => JSON.parse(line) as { n: number; at_us: number; by: string });
+  };
+  expect(await stops()).toEqual([]);
+  await director.get(`${n.path('')}control`);
+  await expect.poll(stops).toMatchObject([{ n: 3, at_us: start + 7 * s, by: 'Lanewise' }]);
+  // The screen was drawn before the stop was written: it showed event 2.
+  const confirmed = await director.post(`${n.path('')}heats/h1/press`, { kind: 'confirm', seen_n: '2' });
+  expect(confirmed.statusCode).toBe(303);
+});
+
 describe('two people, one truth', () => {
   test('of two presses on the same screen one starts the heat, the other is told', async () => {
     const { n, director } = await night();
