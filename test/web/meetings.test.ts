@@ -261,6 +261,12 @@ describe('races', () => {
   const races = (id: string) => t.db.readClub('owls', (tx) => selectRaces(tx, 'owls', id));
   const plain = { name: 'Race', newClass: 'All cars', kind: 'time', duration: '3:00' };
 
+  test('on two lanes the first to ten laps is offered, as families race', async () => {
+    const id = await open({ trackId: 'barn' });
+    const address = `${club}/meetings/${id}/races/new`;
+    expect(formFields((await director.get(address)).body, address)).toMatchObject({ kind: 'first', firstTo: '10' });
+  });
+
   test('three kinds, each with its own fields', async () => {
     const id = await open();
     const address = `${club}/meetings/${id}/races/new`;

@@ -76,6 +76,16 @@ describe('a heat from arm to confirm', () => {
     ]);
   });
 
+  test('nobody has to say where the cars stopped: the heat is confirmed without part laps', async () => {
+    const { n, director } = await night();
+    await press(director, n, 'h1', 'arm');
+    await press(director, n, 'h1', 'start');
+    t.clock.advance(120 * s);
+    expect((await director.get(`${n.path('')}control`)).body).toContain('Confirm heat 1 without part laps');
+    expect((await press(director, n, 'h1', 'confirm')).statusCode).toBe(303);
+    expect((await director.get(`${n.path('')}heats/h1`)).body).toContain('Confirmed');
+  });
+
   test('a track call stops the clock, dated back to when it was called', async () => {
     const { n, director } = await night();
     await press(director, n, 'h1', 'arm');
