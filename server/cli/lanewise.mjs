@@ -2,7 +2,7 @@
 // The launcher: builds dist/ with tsc when it is missing or older than the sources, then runs it.
 // It is the only JavaScript source, because Node 20 cannot run TypeScript by itself.
 import { spawnSync } from 'node:child_process';
-import { existsSync, readdirSync, renameSync, rmSync, statSync, utimesSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readdirSync, renameSync, rmSync, statSync, utimesSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
@@ -40,6 +40,13 @@ function build() {
   }
   // Built beside dist/ and then swapped in, so that a process starting or running meanwhile never sees half a build.
   const out = path.join(root, `dist.${process.pid}.tmp`);
+  try {
+    mkdirSync(out);
+  } catch (error) {
+    console.error(`Lanewise is not built, and ${root} may not be written to (${error.code}).`);
+    console.error('Run "npx lanewise help" there once as its owner.');
+    process.exit(1);
+  }
   const started = new Date();
   const tsc = path.join(path.dirname(packageFile), 'bin', 'tsc');
   const options = [tsc, '-p', path.join(root, 'tsconfig.json'), '--outDir', out];
