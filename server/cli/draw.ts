@@ -93,7 +93,8 @@ const listOf = (value: string) => value.split(',').map((word) => word.trim());
 function readValue(key: DrawKey, value: string): unknown {
   switch (key) {
     case 'drivers':
-      return /^\d+$/.test(value) ? Number(value) : listOf(value);
+      // "-5" and "2.5" are mistyped numbers, not names.
+      return /^[+-]?\d+(\.\d+)?$/.test(value) ? Number(value) : listOf(value);
     case 'exempt':
       return listOf(value);
     case 'lanesOut':

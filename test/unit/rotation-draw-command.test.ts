@@ -197,6 +197,12 @@ describe('lanewise draw refuses with a plain sentence', () => {
     expect(err).toContain(sentence);
   });
 
+  it.each(['-5', '2.5', '0'])('takes --drivers=%s for a number, not for somebody of that name', async (drivers) => {
+    const { code, out, err } = await draw(`--drivers=${drivers}`, '--lanes', '4');
+    expect({ code, out }).toEqual({ code: 2, out: '' });
+    expect(err).toContain('drivers must be');
+  });
+
   it('exits 1 where the file cannot be read', async () => {
     expect(await draw('--in', join(folder, 'none.json'))).toMatchObject({ code: 1, out: '' });
   });

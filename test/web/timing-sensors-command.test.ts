@@ -115,6 +115,14 @@ describe('lanewise sensors', () => {
     expect(run.err).toContain('(401)');
   });
 
+  test('without --url it reports to the server whose heat it follows', async () => {
+    const { token } = await addSensor(db, night);
+    const wrong = token.slice(0, -4) + (token.endsWith('AAAA') ? 'BBBB' : 'AAAA');
+    const heat = `${url}${night.path('').slice(0, -1)}`;
+    const run = await runCommand('sensors', '--token', wrong, '--follow', heat, '--for', '20');
+    expect(run.err).toContain('(401)');
+  });
+
   test.each([
     [[], '--token'],
     [['--token', 'x', '--lanes', '0'], '--lanes must be a whole number from 1 to 16.'],
