@@ -2,7 +2,7 @@ import type { ClubTx, Database } from '../../db/client.ts';
 import type { ClockBits } from '../heats/facts.ts';
 import { ring } from '../live/notify.ts';
 import { type BootRow, selectOptionalBoot, selectOptionalFirstSeq, selectSeqsAfter, upsertBeat } from './boot-store.ts';
-import { type BootKey, selectDevicesById, type TrackKey } from './ingest-store.ts';
+import { type BootKey, hasCrossings, selectDevicesById, type TrackKey, updateDeviceBits } from './ingest-store.ts';
 import { readClock } from './offset.ts';
 
 /** A sign of life of a sensor. */
@@ -27,13 +27,13 @@ const page = 1000;
  * Takes a heartbeat into account.
  *
  * @returns the number up to which all numbers of this boot are final, from the first that was seen; null when none was.
- *   Or `refused` when the token is not valid any more
+ *   Or `refused` when the token is not valid any more, or the clock is of another width than that of its crossings
  */
 export async function noteHeartbeat(
   db: Database,
   track: TrackKey,
   beat: Heartbeat,
-): Promise<{ finalTo: number | null } | { refused: 'token' }> {
+): Promise<{ finalTo: number | null } | { refused: 'token' | 'bits' }> {
   const { deviceId, boot, bits, sentUs, receivedUs, buffered, rttUs } = beat;
   const key = { ...track, deviceId, boot };
   return db.withClub(track.clubId, async (tx) => {
@@ -44,6 +44,10 @@ export async function noteHeartbeat(
     ]);
     const device = devices.get(deviceId);
     if (!device || device.revoked || device.tokenHash !== beat.tokenHash) return { refused: 'token' };
+    if (device.bits !== bits) {
+      if (await hasCrossings(tx, track, deviceId)) return { refused: 'bits' };
+      await updateDeviceBits(tx, track, deviceId, bits);
+    }
     const clock = readClock(before?.clock ?? null, { bits, sentUs, receivedUs, rttUs, longestWayUs: null });
     const finalTo = firstSeq === null ? null : await followSeqs(tx, key, firstSeq, before);
     await upsertBeat(tx, key, { clock: clock.state, firstSeq, finalTo, buffered, rttUs });

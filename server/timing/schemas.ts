@@ -20,7 +20,7 @@ const safe = Number.MAX_SAFE_INTEGER;
 const int32 = 2 ** 31 - 1;
 const wrapUs = 2 ** 32;
 
-const boot = z.string().regex(/^[A-Za-z0-9_-]{1,32}$/, t.boot);
+const boot = z.string({ error: t.boot }).regex(/^[A-Za-z0-9_-]{1,32}$/, t.boot);
 const rttUs = z.union([whole(safe), z.null()], { error: t.wholeNumberOrNull });
 const crossings = z
   .array(
@@ -28,10 +28,11 @@ const crossings = z
       seq: whole(safe),
       lane: z
         .int({ error: t.wholeNumber(-int32, int32) })
-        .min(-int32)
-        .max(int32),
+        .min(-int32, t.wholeNumber(-int32, int32))
+        .max(int32, t.wholeNumber(-int32, int32)),
       t_us: whole(safe),
     }),
+    { error: t.events },
   )
   .min(1, t.events)
   .max(500, t.events)

@@ -75,6 +75,7 @@ export const sensorRoutes: FastifyPluginAsync<{ ingest: Ingest }> = async (app, 
         rttUs: body.rtt_us,
       });
       if ('refused' in beat) {
+        if (beat.refused === 'bits') throw new Refusal('malformed', t.bitsChanged(body.bits));
         tokens.forget(sensor);
         throw unknownToken(reply);
       }

@@ -33,6 +33,17 @@ describe('heartbeats', () => {
     expect(await sensor.finalTo()).toBe(null);
   });
 
+  test('settle how wide the clock is until there are crossings; then another width is refused', async () => {
+    const { sensor } = await nightWithSensor(t);
+    const narrow = { bits: 32, sent_us: 5_000_000 };
+    expect((await sensor.beat(narrow)).statusCode).toBe(200);
+    expect((await sensor.beat()).statusCode).toBe(200);
+    await sensor.crossed(...eventsOf(sensor, 1));
+    const refused = await sensor.beat(narrow);
+    expect(refused.statusCode).toBe(400);
+    expect(await sensor.finalTo()).toBe(1);
+  });
+
   test('follow thousands of numbers, over a restart of the server', async () => {
     const { night, sensor } = await nightWithSensor(t);
     const rows = sql`insert into crossing (club_id, track_id, device_id, boot, seq, lane, t_us, at_us, fact_no)
