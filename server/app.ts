@@ -20,6 +20,7 @@ import { meetingRoutes } from './meetings/routes.ts';
 import { selfRoutes } from './meetings/self-routes.ts';
 import { cardRoutes } from './night/card-routes.ts';
 import { controlRoutes } from './night/control-routes.ts';
+import { recounting } from './night/recount-plugin.ts';
 import { timekeeperRoutes } from './night/timekeeper-routes.ts';
 import { wallRoutes } from './night/wall-routes.ts';
 import { watches } from './night/watch.ts';
@@ -75,6 +76,7 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
   await app.register(assets);
   await app.register(health);
   await app.register(watches);
+  await app.register(recounting);
   await app.register(links);
   await app.register(live);
 

@@ -2,14 +2,11 @@ import type { ClubTx, Database } from '../../db/client.ts';
 import { newId, newSecret } from '../accounts/tokens.ts';
 import { insertCar, insertClass, selectCars, selectClasses } from '../drivers/cars-store.ts';
 import { insertDrivers, lockNicknames, selectDriversByKeys } from '../drivers/store.ts';
-import { confirmedAtUs } from '../heats/phase.ts';
-import { insertHeatFacts, replaceLaps } from '../heats/store.ts';
+import { insertHeatFacts } from '../heats/store.ts';
 import { insertEntries, insertMeeting, insertRace } from '../meetings/store.ts';
-import { lapsToKeep } from '../night/laps-to-keep.ts';
-import { countMeeting } from '../results/count.ts';
+import { keepMeeting } from '../night/recount-actions.ts';
 import type { MeetingFacts, Race } from '../results/meeting-facts.ts';
-import { recordStandings } from '../results/revisions.ts';
-import { type StoredMeeting, selectOptionalStoredMeeting } from '../results/store.ts';
+import { selectOptionalStoredMeeting } from '../results/store.ts';
 import { insertHeats } from '../rotation/store.ts';
 import { chunks } from '../shared/chunks.ts';
 import { nameKey } from '../shared/names.ts';
@@ -65,7 +62,7 @@ export async function storeMeeting(tx: ClubTx, key: TrackKey & MeetingKey, facts
   await putPlan(tx, { clubId: key.clubId, meetingId: key.meetingId }, facts);
   await putFacts(tx, key, facts);
   const stored = await selectOptionalStoredMeeting(tx, key.clubId, key.meetingId);
-  if (stored) await putResults(tx, { clubId: key.clubId, meetingId: key.meetingId }, stored);
+  if (stored) await keepMeeting(tx, stored);
 }
 
 async function putTrack(
@@ -194,13 +191,4 @@ async function putFacts(tx: ClubTx, key: TrackKey & MeetingKey, facts: MeetingFa
     fact,
   }));
   for (const some of chunks(rows, 1000)) await insertHeatFacts(tx, some);
-}
-
-/** What is kept of a meeting beside its facts: the laps of confirmed heats and the standings as they are now. */
-async function putResults(tx: ClubTx, key: MeetingKey, stored: StoredMeeting): Promise<void> {
-  for (const [heatId, state] of countMeeting(stored.facts).heats) {
-    if (confirmedAtUs(state) === null) continue;
-    await replaceLaps(tx, { ...key, heatId }, lapsToKeep(state, stored.entries));
-  }
-  await recordStandings(tx, key.clubId, stored);
 }

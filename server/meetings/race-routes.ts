@@ -76,7 +76,10 @@ export const raceRoutes: FastifyPluginAsync = async (app) => {
     if (!read.ok) return page(reply, found, read.form, 422);
     const { heat = null, ...words } = { heat: undefined, ...read.values };
     const result = await changeRace(app.db, club.id, meeting.id, logIdOf(request, 'race'), words, heat);
-    if (result === 'done') return reply.see(urls.meeting(club.slug, meeting.id));
+    if (result === 'done') {
+      await app.recount(club.id, meeting.id);
+      return reply.see(urls.meeting(club.slug, meeting.id));
+    }
     const again = (field: string, sentence: string) => page(reply, found, withError(read.form, field, sentence), 422);
     if (result === 'no class') return again('newClass', t.classMissing);
     if (result === 'fixed') return again('', t.fixedError);

@@ -148,6 +148,7 @@ export const meetingRoutes: FastifyPluginAsync = async (app) => {
     const read = readForm(nightSchema(meeting.trackSettings.lanes.map(({ lane }) => lane)), request.body);
     if (!read.ok) return nightPage(reply, meeting, read.form, 422);
     await changeNightSettings(app.db, club.id, meeting.id, read.values);
+    await app.recount(club.id, meeting.id);
     return reply.see(`${urls.meeting(club.slug, meeting.id)}#night`);
   });
 

@@ -1,5 +1,8 @@
+import { eq } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { lap, standing } from '../../db/schema/index.ts';
 import { readLog } from '../../server/archive/log-read.ts';
+import { minLapField } from '../../server/meetings/schemas.ts';
 import { signedIn, startTestApp, type TestApp, type Visitor } from '../helpers/app.ts';
 import { type NightPlan, type PlantedNight, plantNight } from '../helpers/planted-night.ts';
 
@@ -364,5 +367,21 @@ describe('rulings', () => {
     const log = await director.get(`${n.path('')}log.jsonl`);
     expect(readLog(log.rawPayload).refusal).toBeUndefined();
     expect(log.body).not.toContain('"lane":3');
+  });
+
+  test('after a change of what counts, laps and standings of confirmed heats are kept anew', async () => {
+    const { n, director } = await running();
+    await director.post(`${n.path('')}heats/h1/parts`, {});
+    await press(director, n, 'h1', 'confirm');
+    const kept = () =>
+      t.db.readClub(n.clubId, async (tx) => ({
+        laps: (await tx.select().from(lap).where(eq(lap.clubId, n.clubId))).length,
+        revisions: (await tx.select().from(standing).where(eq(standing.clubId, n.clubId))).length,
+      }));
+    expect(await kept()).toEqual({ laps: 3, revisions: 1 });
+    // Lane 1 drove laps of 10 s: from now on they are bounces, and two of them a lap of 20 s.
+    const night = { startMode: 'ahead', holdRoll: '2', endRoll: '2', [minLapField(1)]: '11', [minLapField(2)]: '2' };
+    expect((await director.post(n.path('night'), night)).statusCode).toBe(303);
+    expect(await kept()).toEqual({ laps: 2, revisions: 2 });
   });
 });
