@@ -43,14 +43,18 @@ type PlannedProps = BoardProps & { planned: HeatPlanRow; primary: boolean; busy:
 function PlannedHeat({ planned, primary, busy, ...props }: PlannedProps) {
   const { slug, now, csrf, commandId } = props;
   const race = now.races.find(({ id }) => id === planned.raceId);
-  const number =
-    now.programme.filter(({ raceId }) => raceId === planned.raceId).findIndex(({ id }) => id === planned.id) + 1;
+  const ofRace = now.programme.filter(({ raceId }) => raceId === planned.raceId);
+  const numberOf = (id: string | null) => ofRace.findIndex((heat) => heat.id === id) + 1;
+  const number = numberOf(planned.id);
   const action = urls.heat(slug, now.meeting.id, planned.id, 'press');
   const seenN = now.heats.get(planned.id)?.events.at(-1)?.n ?? 0;
   const nameOf = (entryId: string) => now.entries.get(entryId)?.nickname ?? '';
   return (
     <div class="planned-heat" id={`planned-${number}-${race?.ordinal ?? 0}`}>
-      <p class="page-above">{race?.name}</p>
+      <p class="page-above">
+        {race?.name}
+        {planned.reruns === null ? null : `, ${t.rerunOf(numberOf(planned.reruns))}`}
+      </p>
       {busy ? <h3>{t.heatNumber(number)}</h3> : null}
       <ul class="planned-lanes">
         {planned.lanes.map(({ lane, entryId, delayMs }) => (

@@ -3,6 +3,7 @@ export const control = {
   title: 'Race control',
   heat: (n: number, of: number) => `Heat ${n} of ${of}`,
   heatNumber: (n: number) => `Heat ${n}`,
+  rerunOf: (n: number) => `heat ${n} once more`,
   noHeats: 'No heat is planned. Draw a rotation first.',
   toRotation: 'To the meeting',
   allRun: 'All heats are run.',
