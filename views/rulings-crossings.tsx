@@ -24,6 +24,7 @@ export function Crossings(props: RulingsProps) {
         caption={d.crossings}
         captionHidden
         dense
+        id="crossings"
         rows={crossings}
         rowKey={({ crossing }) => `${crossing.device}-${crossing.boot}-${crossing.seq}`}
         empty={d.crossingsNone}
