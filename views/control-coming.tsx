@@ -1,4 +1,4 @@
-import type { HeatPlanRow } from '../server/rotation/store.ts';
+import type { PlannedHeat } from '../server/night/control-view.ts';
 import { Button, ButtonLink } from './components/button.tsx';
 import { EmptyState, Section } from './components/content.tsx';
 import { Form } from './components/form.tsx';
@@ -25,12 +25,12 @@ export function Coming(props: BoardProps) {
   const busy = phase === 'countdown' || phase === 'running' || phase === 'held';
   return (
     <Section title={t.nextUp} id="coming">
-      <PlannedHeat {...props} planned={next} primary={phase === null} busy={busy} />
+      <Planned {...props} planned={next} primary={phase === null} busy={busy} />
       {later.length > 0 ? (
         <details id="later-heats">
           <summary>{`${t.toCome} (${later.length})`}</summary>
           {later.map((planned) => (
-            <PlannedHeat key={planned.id} {...props} planned={planned} primary={false} busy={busy} />
+            <Planned key={planned.heat.id} {...props} planned={planned} primary={false} busy={busy} />
           ))}
         </details>
       ) : null}
@@ -38,39 +38,35 @@ export function Coming(props: BoardProps) {
   );
 }
 
-type PlannedProps = BoardProps & { planned: HeatPlanRow; primary: boolean; busy: boolean };
+type PlannedProps = BoardProps & { planned: PlannedHeat; primary: boolean; busy: boolean };
 
-function PlannedHeat({ planned, primary, busy, ...props }: PlannedProps) {
+function Planned({ planned, primary, busy, ...props }: PlannedProps) {
   const { slug, now, csrf, commandId } = props;
-  const race = now.races.find(({ id }) => id === planned.raceId);
-  const ofRace = now.programme.filter(({ raceId }) => raceId === planned.raceId);
-  const numberOf = (id: string | null) => ofRace.findIndex((heat) => heat.id === id) + 1;
-  const number = numberOf(planned.id);
-  const action = urls.heat(slug, now.meeting.id, planned.id, 'press');
-  const seenN = now.heats.get(planned.id)?.events.at(-1)?.n ?? 0;
+  const { heat, race, number, rerunOf, seenN } = planned;
+  const action = urls.heat(slug, now.meeting.id, heat.id, 'press');
   const nameOf = (entryId: string) => now.entries.get(entryId)?.nickname ?? '';
   return (
-    <div class="planned-heat" id={`planned-${number}-${race?.ordinal ?? 0}`}>
+    <div class="planned-heat" id={`planned-${number}-${race.ordinal}`}>
       <p class="page-above">
-        {race?.name}
-        {planned.reruns === null ? null : `, ${t.rerunOf(numberOf(planned.reruns))}`}
+        {race.name}
+        {rerunOf === null ? null : `, ${t.rerunOf(rerunOf)}`}
       </p>
       {busy ? <h3>{t.heatNumber(number)}</h3> : null}
       <ul class="planned-lanes">
-        {planned.lanes.map(({ lane, entryId, delayMs }) => (
+        {heat.lanes.map(({ lane, entryId, delayMs }) => (
           <li key={lane}>
             <LaneMark lane={lookOf(now, lane)} /> <bdi>{nameOf(entryId)}</bdi>
             {delayMs > 0 ? ` (${t.handicap(String(delayMs / 1000))})` : null}
           </li>
         ))}
       </ul>
-      {planned.marshals.length > 0 ? <p>{t.marshals(planned.marshals.map(nameOf).join(', '))}</p> : null}
+      {heat.marshals.length > 0 ? <p>{t.marshals(heat.marshals.map(nameOf).join(', '))}</p> : null}
       {busy ? null : (
         <Form
           class={primary ? 'press press-primary' : 'press'}
           action={action}
           csrf={csrf}
-          commandId={commandId && `${commandId}-${number}-${race?.ordinal ?? 0}`}
+          commandId={commandId && `${commandId}-${number}-${race.ordinal}`}
           hidden={{ kind: 'arm', seen_n: seenN }}
           {...live(action)}
         >

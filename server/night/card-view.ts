@@ -3,10 +3,17 @@ import { isStarted } from '../heats/phase.ts';
 import type { Entry } from '../meetings/store.ts';
 import type { HeatPlanRow } from '../rotation/store.ts';
 import { interimOf } from './interim.ts';
-import { heatOnTrack, heatsToCome, lastHeatRun, type MeetingNow, standingOf } from './meeting-now.ts';
+import {
+  heatOnTrack,
+  heatsToCome,
+  lastHeatRun,
+  type MeetingNow,
+  type NumberedHeat,
+  numbered,
+  standingOf,
+} from './meeting-now.ts';
 import { expectedStarts } from './night-times.ts';
 import { ownPaceUs } from './own-pace.ts';
-import { type NumberedHeat, numbered } from './wall-view.ts';
 
 /** What a driver does in one heat. */
 export type Duty = NumberedHeat & {
@@ -74,7 +81,7 @@ function dutyIn(
   heat: HeatPlanRow,
   own: ReadonlySet<string>,
 ): Omit<Duty, 'startsAtUs' | 'before'> | null {
-  const place = numbered(now, heat);
+  const place = numbered(now, heat.id);
   if (!place) return null;
   const drives = heat.lanes.find(({ entryId }) => own.has(entryId));
   if (drives) return { ...place, kind: 'drive', place: drives.lane, result: resultOf(now, heat.id, drives.lane) };
@@ -104,7 +111,7 @@ function lineOf(
     const state: MomentState =
       heat.id === onTrack ? 'now' : heat.id === next ? 'next' : toCome.has(heat.id) ? 'later' : 'past';
     const duty = duties.get(heat.id);
-    const place = numbered(now, heat);
+    const place = numbered(now, heat.id);
     const last = line.at(-1);
     if (duty) line.push({ kind: 'duty', duty, state });
     else if (place && last?.kind === 'rest' && last.state === state && last.to.race.id === place.race.id)

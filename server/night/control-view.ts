@@ -7,18 +7,21 @@ import { type HeatPhase, isVoid, shownClock } from '../heats/phase.ts';
 import { raceTimeLimitUs } from '../heats/plan.ts';
 import { rulingsThatStand } from '../heats/standing-rulings.ts';
 import { heatWarnings, type Warning } from '../heats/warnings.ts';
-import type { Entry, Race } from '../meetings/store.ts';
+import type { Entry } from '../meetings/store.ts';
 import type { HeatPlanRow } from '../rotation/store.ts';
-import { heatOnTrack, heatsToCome, lastHeatRun, type MeetingNow, phaseOf } from './meeting-now.ts';
+import {
+  heatOnTrack,
+  heatsToCome,
+  lastHeatRun,
+  type MeetingNow,
+  type NumberedHeat,
+  numbered,
+  phaseOf,
+} from './meeting-now.ts';
 import { lastPressedN } from './shown-event.ts';
 
 /** One heat as the desk sees it. */
-export type DeskHeat = {
-  heat: HeatPlanRow;
-  race: Race;
-  /** Its place among the heats of its race, from 1, and how many those are. */
-  number: number;
-  of: number;
+export type DeskHeat = NumberedHeat & {
   phase: HeatPhase;
   void: boolean;
   /** Number of the last event: what a press on this screen was made for. */
@@ -79,7 +82,15 @@ const powerOffShownUs = 10_000_000;
 export type Desk = {
   current: DeskHeat | null;
   last: DeskHeat | null;
-  toCome: HeatPlanRow[];
+  toCome: PlannedHeat[];
+};
+
+/** A heat still to be run. */
+export type PlannedHeat = NumberedHeat & {
+  /** The number of the void heat it runs again, or null. */
+  rerunOf: number | null;
+  /** What a press to arm it was made for, as in `DeskHeat`. */
+  seenN: number;
 };
 
 export function deskOf(now: MeetingNow): Desk {
@@ -88,8 +99,16 @@ export function deskOf(now: MeetingNow): Desk {
   return {
     current: onTrack && deskHeat(now, onTrack),
     last: last && last.id !== onTrack?.id ? deskHeat(now, last) : null,
-    toCome: heatsToCome(now),
+    toCome: heatsToCome(now).flatMap(({ id }) => plannedHeat(now, id) ?? []),
   };
+}
+
+function plannedHeat(now: MeetingNow, heatId: string): PlannedHeat | null {
+  const place = numbered(now, heatId);
+  if (!place) return null;
+  const { reruns } = place.heat;
+  const rerunOf = reruns === null ? null : (numbered(now, reruns)?.number ?? null);
+  return { ...place, rerunOf, seenN: lastPressedN(now.heats.get(heatId)?.events ?? []) };
 }
 
 /** One heat of the meeting for the desk; null when it is not on the plan. */
@@ -100,14 +119,10 @@ export function deskHeatById(now: MeetingNow, heatId: string): DeskHeat | null {
 
 function deskHeat(now: MeetingNow, heat: HeatPlanRow): DeskHeat | null {
   const state = now.heats.get(heat.id);
-  const race = now.races.find(({ id }) => id === heat.raceId);
-  if (!state || !race) return null;
-  const ofRace = now.programme.filter(({ raceId }) => raceId === race.id);
+  const place = numbered(now, heat.id);
+  if (!state || !place) return null;
   return {
-    heat,
-    race,
-    number: ofRace.findIndex(({ id }) => id === heat.id) + 1,
-    of: ofRace.length,
+    ...place,
     phase: phaseOf(now, heat.id),
     void: isVoid(state),
     seenN: lastPressedN(state.events),

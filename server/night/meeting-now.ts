@@ -69,6 +69,18 @@ export function lastHeatRun(now: MeetingNow): HeatPlanRow | null {
   return last?.heat ?? null;
 }
 
+/** A heat with its race, its number among the heats of that race, from 1, and how many those are. */
+export type NumberedHeat = { heat: HeatPlanRow; race: Race; number: number; of: number };
+
+/** Numbers a heat as people count them; null when it or its race is not on the plan. */
+export function numbered(now: MeetingNow, heatId: string): NumberedHeat | null {
+  const heat = now.programme.find(({ id }) => id === heatId);
+  const race = heat && now.races.find(({ id }) => id === heat.raceId);
+  if (!heat || !race) return null;
+  const ofRace = now.programme.filter(({ raceId }) => raceId === race.id);
+  return { heat, race, number: ofRace.indexOf(heat) + 1, of: ofRace.length };
+}
+
 /** The standing of a race at this instant. */
 export function standingOf(now: MeetingNow, raceId: string): RaceStanding | null {
   const race = now.races.find(({ id }) => id === raceId);

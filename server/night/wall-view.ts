@@ -4,12 +4,18 @@ import type { Entry, Race } from '../meetings/store.ts';
 import type { HeatPlanRow } from '../rotation/store.ts';
 import { type DeskClock, deskClock } from './control-view.ts';
 import { type Interim, interimOf } from './interim.ts';
-import { heatOnTrack, lastHeatRun, type MeetingNow, nextHeat, phaseOf, standingOf } from './meeting-now.ts';
+import {
+  heatOnTrack,
+  lastHeatRun,
+  type MeetingNow,
+  type NumberedHeat,
+  nextHeat,
+  numbered,
+  phaseOf,
+  standingOf,
+} from './meeting-now.ts';
 import { expectedStarts } from './night-times.ts';
 import { type PackLane, packOf } from './pack.ts';
-
-/** A heat with its place in its race. */
-export type NumberedHeat = { heat: HeatPlanRow; race: Race; number: number; of: number };
 
 /** The heat that everybody watches. */
 export type WallHeat = NumberedHeat & {
@@ -43,16 +49,8 @@ export function wallOf(now: MeetingNow): WallView {
   return { heat: onTrack && wallHeat(now, onTrack), next: wallNext(now), standing: onTrack ? null : standing(now) };
 }
 
-/** A heat with its race, its number in the race, and how many there are. */
-export function numbered(now: MeetingNow, heat: HeatPlanRow): NumberedHeat | null {
-  const race = now.races.find(({ id }) => id === heat.raceId);
-  if (!race) return null;
-  const ofRace = now.programme.filter(({ raceId }) => raceId === race.id);
-  return { heat, race, number: ofRace.findIndex(({ id }) => id === heat.id) + 1, of: ofRace.length };
-}
-
 function wallHeat(now: MeetingNow, heat: HeatPlanRow): WallHeat | null {
-  const place = numbered(now, heat);
+  const place = numbered(now, heat.id);
   const state = now.heats.get(heat.id);
   if (!place || !state) return null;
   const pack = packOf(now, state);
@@ -63,20 +61,15 @@ function wallHeat(now: MeetingNow, heat: HeatPlanRow): WallHeat | null {
     ...place,
     phase,
     void: isVoid(state),
-    clock: phase === 'countdown' ? countdown(state.clock.startUs, now.nowUs) : deskClock(state, now.nowUs),
+    clock: deskClock(state, now.nowUs),
     laps: state.plan.format.kind === 'laps' && goal !== null ? { done: Math.min(done, goal), of: goal } : null,
     pack,
   };
 }
 
-/** A clock that runs down to an instant. */
-export function countdown(toUs: number, nowUs: number): DeskClock {
-  return { atUs: nowUs, leftUs: toUs - nowUs, elapsedUs: 0, totalUs: null, running: true };
-}
-
 function wallNext(now: MeetingNow): WallNext | null {
   const heat = nextHeat(now);
-  const place = heat && numbered(now, heat);
+  const place = heat && numbered(now, heat.id);
   if (!heat || !place) return null;
   const entryOf = (id: string) => now.entries.get(id);
   return {
