@@ -28,3 +28,10 @@ test('several first starts at once: each runs, and nothing but the build is left
   const left = (await readdir(checkout)).filter((name) => name.startsWith('dist'));
   expect(left).toEqual(['dist']);
 });
+
+test('npx runs it from a checkout: the launcher may be executed', { timeout: 120_000 }, async () => {
+  const { stdout } = await run('npx', ['--no-install', 'lanewise', 'draw', '--drivers=3', '--lanes=2'], {
+    cwd: checkout,
+  });
+  expect(stdout).toContain('Lane 1');
+});
