@@ -56,6 +56,8 @@ export function headlineWords({ headline, race, ...report }: RaceReport): string
       return words.notBegun(race.name);
     case 'nobody':
       return words.nobody(race.name);
+    case 'no-lap':
+      return words.noLap(race.name);
     case 'mean':
       return words.mean(headline.leader, race.name, scoreWords(kind, headline.mean));
     case 'unfinished':

@@ -8,6 +8,8 @@ export type Headline =
   | { readonly kind: 'not-begun' }
   /** Nobody has a place to speak of: everybody is excluded. */
   | { readonly kind: 'nobody' }
+  /** Nobody has a score above nothing: to list everybody as leading would say nothing. */
+  | { readonly kind: 'no-lap' }
   /** Heats are unequal in number: sums say nothing yet. The leader by the mean of a heat. */
   | { readonly kind: 'mean'; readonly leader: string; readonly mean: number }
   /** A *laps* race that nobody has completed. */
@@ -37,6 +39,7 @@ export function headline(
   const placed = rows.filter(({ excluded }) => !excluded);
   const [first, second] = placed;
   if (first === undefined) return { kind: 'nobody' };
+  if (kind === 'time' && placed.every(({ score }) => score === 0)) return { kind: 'no-lap' };
   const { least, most } = heatCounts(placed);
   if (kind === 'time' && toRun > 0 && least !== most) return byMean(placed);
   const leader = first.nickname;

@@ -70,6 +70,13 @@ describe('the headline', () => {
     expect(words(shared, { ties: [{ by: 'shared' }, null, null] })).toBe('Pebble and Moss share the win in Attic cup.');
   });
 
+  it('names no leader while nobody has a lap', () => {
+    const none = [heat('h1', 1, 0)];
+    const rows = [row('Pebble', 1, 0, none), row('Moss', 1, 0, none), row('Fern', 1, 0, [])];
+    expect(words(rows, { unconfirmed: 1, toRun: 3 })).toBe('Nobody has a lap in Attic cup so far.');
+    expect(words([row('Pebble', 1, 0, none), row('Moss', 2, 0, none)])).toBe('Nobody has a lap in Attic cup so far.');
+  });
+
   it('compares means while some have run more heats than others', () => {
     const ahead = row('Pebble', 1, 6000, [heat('h1', 1, 3000), heat('h2', 2, 3000)]);
     const behind = row('Moss', 2, 3100, [heat('h1', 2, 3100)]);

@@ -16,6 +16,7 @@ export const results = {
   headline: {
     notBegun: (race: string) => `${race} has not begun.`,
     nobody: (race: string) => `Nobody has a place in ${race}.`,
+    noLap: (race: string) => `Nobody has a lap in ${race} so far.`,
     leads: (name: string, race: string, gap: string) => `${name} leads ${race} by ${gap}.`,
     wins: (name: string, race: string, gap: string) => `${name} wins ${race} by ${gap}.`,
     leadsAlone: (name: string, race: string, score: string) => `${name} leads ${race} with ${score}.`,
