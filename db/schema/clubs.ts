@@ -8,6 +8,8 @@ export const club = pgTable('club', {
   name: text().notNull(),
   /** IANA time zone in which times of day are shown, such as `Europe/Vienna`. */
   zone: text().notNull(),
+  /** What draws of this club weigh first: `opponents`, `balanced` or `rest`. */
+  drawPreset: text().notNull().default('opponents'),
   /** True for the invented club that shows every page with something on it. */
   sample: boolean().notNull().default(false),
   createdAt: timestamp({ withTimezone: true }).notNull().defaultNow(),

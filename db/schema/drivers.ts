@@ -14,6 +14,8 @@ export const driver = pgTable(
     nicknameKey: exactText().notNull(),
     /** Whether the nickname may stand on public pages; if not, "Driver n" stands there. */
     public: boolean().notNull().default(true),
+    /** Whether a draw may make the driver a marshal; clubs leave out small children. */
+    marshals: boolean().notNull().default(true),
     archivedAt: timestamp({ withTimezone: true }),
     createdAt: timestamp({ withTimezone: true }).notNull().defaultNow(),
   },

@@ -105,6 +105,8 @@ export const entry = pgTable(
     carId: text(),
     /** Handicap start: race time after the start at which this driver's lane starts; 0 without handicap. */
     delayMs: bigint({ mode: 'number' }).notNull().default(0),
+    /** The group, from 1, that this entry races in; null where the race was not split. */
+    groupNo: integer(),
     /** Set when the driver went home: the next draw leaves the entry out. What was run stays. */
     withdrawnAt: timestamp({ withTimezone: true }),
     createdAt: timestamp({ withTimezone: true }).notNull().defaultNow(),

@@ -1,4 +1,4 @@
-import { measureRotation } from './measure.ts';
+import { measureRotation } from './certificate/measure.ts';
 import { meetingsTable } from './redraw.ts';
 import { type Certificate, type Driver, drawRequest, type Seat } from './rotation.ts';
 

@@ -1,5 +1,5 @@
+import { measureRotation } from './certificate/measure.ts';
 import { assignMarshals } from './marshals.ts';
-import { measureRotation } from './measure.ts';
 import type { DrawRequest, Driver, Rotation, Seat } from './rotation.ts';
 import { fewestHeats, steppingLanes } from './rotation.ts';
 

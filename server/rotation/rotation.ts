@@ -19,12 +19,27 @@ export interface DrawRequest {
   readonly laneOrder: readonly number[];
   /** How often every driver runs every lane in use, at least 1. */
   readonly runsPerLane: number;
+  /** Exactly so many heats (still to run, in a repair), whatever `runsPerLane` says; null: as `runsPerLane` needs. Lane
+   * counts of a driver then differ by at most one. */
+  readonly heats: number | null;
   /** Most cars in one heat; null: as many as there are lanes in use. */
   readonly carsPerHeat: number | null;
   /** Marshals wanted in each heat. */
   readonly marshals: number;
   /** Drivers who never stand marshal. */
   readonly exempt: readonly Driver[];
+  /** `pairs`: two lanes, everyone meets everyone, and again with lanes swapped. */
+  readonly format: 'lanes' | 'pairs';
+  /** Number of groups that race among themselves one after the other, or who is in which group. */
+  readonly groups: number | readonly (readonly Driver[])[];
+  /** Heats that were run, in order; seats by lane of the track. They may hold drivers who left. */
+  readonly done: readonly (readonly Seat[])[];
+  /** The next heats as they were announced: kept where nothing speaks against it. */
+  readonly published: readonly (readonly Seat[])[];
+  /** Drivers who race no more. They are among `drivers`. */
+  readonly leave: readonly Driver[];
+  /** Drivers who come late, not among `drivers`, with the runs on every lane they still get. */
+  readonly join: readonly { readonly driver: Driver; readonly runsPerLane: number }[];
   readonly preset: Preset;
   /** Seed of an engine that searches. The step rotation leaves nothing to chance: it repeats the seed in its answer. */
   readonly seed: number;
@@ -72,7 +87,8 @@ export interface Certificate {
 
 /** A drawn rotation. */
 export interface Rotation {
-  /** One row a heat, one seat a lane of the track (index lane - 1); lanes out of use hold null. */
+  /** Without the heats already run. One row a heat, one seat a lane of the track (index lane - 1); lanes out of use hold
+   * null. */
   readonly heats: Seat[][];
   /** One row a heat: who marshals it. Shorter than wanted when too few sit out. */
   readonly marshals: Driver[][];
@@ -99,9 +115,16 @@ export function drawRequest(given: Pick<DrawRequest, 'drivers' | 'lanes'> & Part
     lanesOut: [],
     laneOrder: defaultLaneOrder(given.lanes),
     runsPerLane: 1,
+    heats: null,
     carsPerHeat: null,
     marshals: 0,
     exempt: [],
+    format: 'lanes',
+    groups: 1,
+    done: [],
+    published: [],
+    leave: [],
+    join: [],
     preset: 'step',
     seed: 1,
     budgetMs: 1000,

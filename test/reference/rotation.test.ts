@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { measureRotation, type Unreached } from '../../server/rotation/measure.ts';
+import { measureRotation, type Unreached } from '../../server/rotation/certificate/measure.ts';
 import { queueRotation } from '../../server/rotation/queue.ts';
 import { drawRequest, fewestHeats } from '../../server/rotation/rotation.ts';
 

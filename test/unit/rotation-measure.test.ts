@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { measureRotation, type Unreached } from '../../server/rotation/measure.ts';
+import { measureRotation, type Unreached } from '../../server/rotation/certificate/measure.ts';
 import { queueRotation } from '../../server/rotation/queue.ts';
 import { drawRequest, type Seat } from '../../server/rotation/rotation.ts';
 import { requests } from '../helpers/rotation-requests.ts';

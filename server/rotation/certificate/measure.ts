@@ -1,6 +1,6 @@
+import type { Certificate, Criterion, DrawRequest, Driver, Seat, Verdict, Why } from '../rotation.ts';
+import { mostCars, steppingLanes } from '../rotation.ts';
 import * as bounds from './bounds.ts';
-import type { Certificate, Criterion, DrawRequest, Driver, Seat, Verdict, Why } from './rotation.ts';
-import { mostCars, steppingLanes } from './rotation.ts';
 
 /** What to say of a figure that does not meet its bound. */
 export interface Unreached {
