@@ -5,7 +5,8 @@ import { hashSecret, newId, newSecret } from '../accounts/tokens.ts';
 import { slugOf } from '../shared/slug.ts';
 import { defaultTrackSettings } from '../tracks/defaults.ts';
 import { insertTrack, type NewLane } from '../tracks/store.ts';
-import { insertClub, lockEmpty, selectOptionalFirstClub, updateClub } from './store.ts';
+import type { DrawPreset } from './draw-preset.ts';
+import { insertClub, lockEmpty, selectOptionalFirstClub, updateClub, updateDrawPreset } from './store.ts';
 
 /** How long a director stays signed in. */
 export const directorHours = sessionHours.director;
@@ -95,4 +96,9 @@ export async function setUpClub(
 /** Changes the club's name and time zone. */
 export async function changeClub(db: Database, clubId: string, set: { name: string; zone: string }): Promise<void> {
   await db.withClub(clubId, (tx) => updateClub(tx, clubId, set));
+}
+
+/** Remembers what the next draws of this club weigh first. */
+export async function setDrawPreset(db: Database, clubId: string, preset: DrawPreset): Promise<void> {
+  await db.withClub(clubId, (tx) => updateDrawPreset(tx, clubId, preset));
 }

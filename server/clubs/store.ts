@@ -1,6 +1,7 @@
 import { asc, eq, sql } from 'drizzle-orm';
 import type { ClubTx, Database } from '../../db/client.ts';
 import { club } from '../../db/schema/index.ts';
+import { type DrawPreset, drawPresetOf } from './draw-preset.ts';
 
 export type Club = typeof club.$inferSelect;
 
@@ -26,6 +27,16 @@ export async function insertClub(tx: ClubTx, row: typeof club.$inferInsert): Pro
 
 export async function updateClub(tx: ClubTx, id: string, set: { name: string; zone: string }): Promise<void> {
   await tx.update(club).set(set).where(eq(club.id, id));
+}
+
+/** What this club's draws weigh first. */
+export async function selectDrawPreset(tx: ClubTx, id: string): Promise<DrawPreset> {
+  const [row] = await tx.select({ preset: club.drawPreset }).from(club).where(eq(club.id, id));
+  return drawPresetOf(row?.preset ?? '');
+}
+
+export async function updateDrawPreset(tx: ClubTx, id: string, drawPreset: DrawPreset): Promise<void> {
+  await tx.update(club).set({ drawPreset }).where(eq(club.id, id));
 }
 
 /** Holds back a second set-up of an empty database until this transaction ends; then says whether it is still empty. */

@@ -1,6 +1,7 @@
-import { and, asc, desc, eq, isNull, sql } from 'drizzle-orm';
+import { and, asc, desc, eq, inArray, isNull, sql } from 'drizzle-orm';
 import type { ClubTx, Database } from '../../db/client.ts';
 import { car, carClass, club, driver, entry, heat, meeting, race } from '../../db/schema/index.ts';
+import { groupBy } from '../shared/group-by.ts';
 
 export type Meeting = typeof meeting.$inferSelect;
 /** A race with the name of its car class. */
@@ -151,6 +152,28 @@ export async function updateEntryCar(tx: ClubTx, key: MeetingKey, carId: string 
 /** How long after the start this driver's lane starts. */
 export async function updateEntryDelay(tx: ClubTx, key: MeetingKey, delayMs: number): Promise<void> {
   await tx.update(entry).set({ delayMs }).where(entryIs(key));
+}
+
+/**
+ * Splits a race into groups, or takes entries out of theirs.
+ *
+ * @param groups the group from 1, or null, of each entry to change by its id; entries of other races stay as they are
+ */
+export async function setGroups(
+  tx: ClubTx,
+  clubId: string,
+  meetingId: string,
+  raceId: string,
+  groups: ReadonlyMap<string, number | null>,
+): Promise<void> {
+  const ofRace = and(eq(entry.clubId, clubId), eq(entry.meetingId, meetingId), eq(entry.raceId, raceId));
+  for (const [groupNo, members] of groupBy([...groups], ([, group]) => group)) {
+    const ids = members.map(([id]) => id);
+    await tx
+      .update(entry)
+      .set({ groupNo })
+      .where(and(ofRace, inArray(entry.id, ids)));
+  }
 }
 
 /** Notes that a driver went home, or came back. */
