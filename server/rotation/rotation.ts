@@ -50,8 +50,40 @@ export interface DrawRequest {
 /** How sure it is that nothing better exists. */
 export type Verdict = 'proved best' | 'best known' | 'compromise';
 
-/** Why a verdict holds: it always can be reached, a bound was met, or this preset does not aim at it. */
-export type Why = 'theorem' | 'bound reached' | 'not sought';
+/**
+ * Why a verdict holds.
+ *
+ * Proved best:
+ * - `theorem`: every choice of heats allows it, and it was reached
+ * - `bound reached`: counting alone shows that nothing is better
+ * - `no such design`: counting would allow better, but a proof shows that no rotation has it
+ * - `opponents need it`: better is possible only where drivers meet less evenly than here
+ *
+ * Best known:
+ * - `searched`: sought after, nothing better was found, no proof
+ * - `searched, bound raised`: the same, and what counting would allow is proved to be out of reach
+ *
+ * Compromise:
+ * - `for opponents`, `for rest`, `for balance`: something else counted more
+ * - `best with this rest`: for rest, and proved to be the best with so few back-to-backs
+ * - `steps`, `table`: the order of steps or a published table decides, not this aim
+ * - `kept heats`, `by hand`: announced heats were kept, or people changed the heats
+ */
+export type Why =
+  | 'theorem'
+  | 'bound reached'
+  | 'no such design'
+  | 'opponents need it'
+  | 'searched'
+  | 'searched, bound raised'
+  | 'for opponents'
+  | 'for rest'
+  | 'for balance'
+  | 'best with this rest'
+  | 'steps'
+  | 'table'
+  | 'kept heats'
+  | 'by hand';
 
 /** A measured figure beside the bound that no rotation with the same heats and runs can beat. */
 export interface Criterion {
@@ -60,21 +92,38 @@ export interface Criterion {
   readonly why: Why;
 }
 
-/** Achieved fairness against proven bounds. Each bound is for `spread`, `sumSquares`, or the only figure there is. */
+/**
+ * Achieved fairness against proven bounds, of a whole night: heats that were run and heats to come. Each bound is for
+ * `spread`, `sumSquares`, or the only figure there is.
+ */
 export interface Certificate {
-  /** `spread`: largest difference between one driver's runs on two lanes. */
+  /** `spread`: largest difference between one driver's runs on two lanes in use, among those who still race. */
   readonly lanes: Criterion & { readonly spread: number };
-  /** Heats that two drivers share; the bound is for `sumSquares`, the sum of squares over all pairs. */
-  readonly opponents: Criterion & { readonly min: number; readonly max: number; readonly sumSquares: number };
+  /**
+   * Heats that two drivers share. `min` and `max` are over pairs who both still race, `sumSquares` and its bound over
+   * all pairs of everybody who ran or will run. `spreadBound`: no rotation has a smaller max - min.
+   *
+   * `deviationHundredths`, only where drivers have unequal runs: sum over pairs of (meetings - target)^2, in hundredths
+   * and rounded; targets are proportional to the product of the two drivers' runs and add up to all meetings.
+   */
+  readonly opponents: Criterion & {
+    readonly min: number;
+    readonly max: number;
+    readonly sumSquares: number;
+    readonly spreadBound: number;
+    readonly deviationHundredths?: number;
+  };
   /** `count`: runs that come in the heat straight after the same driver's last one. */
   readonly backToBack: Criterion & { readonly count: number };
-  /** `longest`: most heats that somebody waits in a row, before the first and after the last run included. */
+  /** `longest`: most heats that somebody who still races waits in a row, before the first and after the last run
+   * included. */
   readonly sitOut: Criterion & { readonly longest: number };
   /** Heats that two drivers spend on lanes side by side, over all pairs. */
   readonly neighbours: Criterion & { readonly max: number; readonly sumSquares: number };
   /** How often one driver takes over a lane from another in the next heat, over all ordered pairs. */
   readonly carryOver: Criterion & { readonly max: number; readonly sumSquares: number };
-  /** Marshal duties a driver, exempt drivers left out. `shortage`: most marshals that are missing in one heat. */
+  /** Marshal duties a driver in the heats to come, exempt drivers left out. `shortage`: most marshals that are missing
+   * in one heat. */
   readonly duty: Criterion & {
     readonly min: number;
     readonly max: number;

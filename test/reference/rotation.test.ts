@@ -36,7 +36,7 @@ const read = <T>(name: string): T =>
   JSON.parse(readFileSync(new URL(`data/rotation/${name}`, import.meta.url), 'utf8')) as T;
 const published = read<Published[]>('published.json');
 const grid = read<GridCase[]>('grid.json');
-const unreached: Unreached = { verdict: 'best known', why: 'not sought' };
+const unreached: Unreached = { verdict: 'best known', why: 'searched' };
 
 const count = (n: number) => Array.from({ length: n }, (_, i) => i + 1);
 const numbered = (drivers: number, lanes: number) => drawRequest({ drivers: count(drivers), lanes });

@@ -5,7 +5,7 @@ import { queueRotation } from '../../server/rotation/queue.ts';
 import { drawRequest, type Seat } from '../../server/rotation/rotation.ts';
 import { requests } from '../helpers/rotation-requests.ts';
 
-const unreached: Unreached = { verdict: 'best known', why: 'not sought' };
+const unreached: Unreached = { verdict: 'best known', why: 'searched' };
 const numbers = (n: number) => Array.from({ length: n }, (_, i) => i + 1);
 
 /** Heats with any set of drivers on any lanes. */

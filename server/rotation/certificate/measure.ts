@@ -51,7 +51,7 @@ export function measureRotation(
 
   return {
     lanes: { spread, ...judge(spread, laneBound, 'theorem') },
-    opponents: { ...meetings, ...judge(meetings.sumSquares, bounds.opponentsBound(shape)) },
+    opponents: { ...meetings, spreadBound: 0, ...judge(meetings.sumSquares, bounds.opponentsBound(shape)) },
     backToBack: { count: backToBack, ...judge(backToBack, bounds.backToBackBound(shape)) },
     sitOut: { longest, ...judge(longest, bounds.sitOutBound(shape)) },
     neighbours: {
