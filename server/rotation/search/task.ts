@@ -8,9 +8,11 @@ export interface DrawTask {
   /** Lane numbers of the track in use, rising: index l here stands for lane number lanes[l]. Neighbours are numbers that
    * differ by one. */
   readonly lanes: readonly number[];
-  /** Heats that were run, oldest first, one seat a lane in use; drivers who left and lanes out of use are left out. */
+  /** Heats that were run, oldest first, one seat a lane in use, then (in any number) those who ran on lanes that are out
+   * of use now. The seat of a driver who left is -1. */
   readonly done: readonly (readonly number[])[];
-  /** The next heats as they were announced, in the same form: worth keeping, not needed. */
+  /** The next heats as they were announced, in the same form: worth keeping, not needed. Who was announced and cannot
+   * run there (they left, or the lane is out of use) is `lostSeat`. */
   readonly published: readonly (readonly number[])[];
   /** Runs that each driver still gets. */
   readonly runs: readonly number[];
@@ -25,6 +27,9 @@ export interface DrawTask {
   /** Length of the search in units of work, see `stepsFor`: never a clock, so that every machine finds the same. */
   readonly steps: number;
 }
+
+/** An announced seat that is lost, see `DrawTask.published`. */
+export const lostSeat = -2;
 
 /** Heats as a search holds them: seats[heat * lanes + lane], a driver index or -1. */
 export type Seats = Int16Array;
