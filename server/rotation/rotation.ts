@@ -45,6 +45,8 @@ export interface DrawRequest {
   readonly seed: number;
   /** Longest search, turned into a fixed number of steps by an engine that searches. */
   readonly budgetMs: number;
+  /** Units of work after which somebody stopped the search and took what was there; null: it ran to its end. */
+  readonly steps: number | null;
 }
 
 /** How sure it is that nothing better exists. */
@@ -177,6 +179,7 @@ export function drawRequest(given: Pick<DrawRequest, 'drivers' | 'lanes'> & Part
     preset: 'step',
     seed: 1,
     budgetMs: 1000,
+    steps: null,
     ...given,
   };
 }
