@@ -35,6 +35,7 @@ import { links } from './plugins/links.ts';
 import { pages } from './plugins/pages.ts';
 import { security } from './plugins/security.ts';
 import { session } from './plugins/session.ts';
+import { longWork } from './plugins/work.ts';
 import { publicResultRoutes } from './results/public-routes.ts';
 import { resultRoutes } from './results/routes.ts';
 import { handicapRoutes } from './rotation/handicap-routes.ts';
@@ -44,9 +45,20 @@ import { deviceRoutes } from './timing/device-routes.ts';
 import { timingRoutes } from './timing/routes.ts';
 import { tonightRoutes } from './tonight/routes.ts';
 import { trackRoutes } from './tracks/routes.ts';
+import { workInSlices } from './work/in-slices.ts';
+import type { Work } from './work/work.ts';
 
-/** What the program is made of, in order: plugins first, then one line a feature. Never listens. */
-export async function buildApp(parts: { config: Config; db: Database; clock: Clock }): Promise<FastifyInstance> {
+/**
+ * What the program is made of, in order: plugins first, then one line a feature. Never listens.
+ *
+ * @param parts.work where long work runs; in slices on the event loop if not given, as threads run built code only
+ */
+export async function buildApp(parts: {
+  config: Config;
+  db: Database;
+  clock: Clock;
+  work?: Work;
+}): Promise<FastifyInstance> {
   const app: FastifyInstance = Fastify({
     logger:
       parts.config.logLevel === 'silent'
@@ -66,6 +78,7 @@ export async function buildApp(parts: { config: Config; db: Database; clock: Clo
     },
   });
   await app.register(database, parts);
+  await app.register(longWork, { work: parts.work ?? workInSlices() });
   await app.register(security);
   await app.register(club);
   await app.register(session);

@@ -14,6 +14,7 @@ const catalogue = {
   unsupported: { status: 415, sentence: sentences.unsupported },
   tooMany: { status: 429, sentence: sentences.tooMany },
   busy: { status: 503, sentence: sentences.busy },
+  workBusy: { status: 503, sentence: sentences.workBusy },
   stale: { status: 409, sentence: sentences.stale },
   broken: { status: 500, sentence: sentences.broken },
 } as const;

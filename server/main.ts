@@ -16,6 +16,7 @@ import { type Config, readConfig } from './config.ts';
 import { projectRoot } from './plugins/assets.ts';
 import { lanAddress } from './shared/lan-address.ts';
 import { assertDurable, NotDurableError } from './timing/durability-actions.ts';
+import { threadPool } from './work/pool.ts';
 
 /** A start that cannot work, in one plain sentence for whoever started it. */
 export class StartError extends Error {}
@@ -129,7 +130,7 @@ export async function serve(json: boolean): Promise<number> {
   const { config, db } = opened;
   try {
     const clock = systemClock(await anchorClock(db, bootId(), monotonicUs));
-    const app = await buildApp({ config, db, clock });
+    const app = await buildApp({ config, db, clock, work: threadPool() });
     const ended = untilSignal();
     await app.listen({ port: config.port, host: config.host }).catch((error: NodeJS.ErrnoException) => {
       if (error.code === 'EADDRINUSE') throw new StartError(t.portTaken(config.port));

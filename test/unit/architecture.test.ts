@@ -121,6 +121,18 @@ describe('imports go one way', () => {
     ).toEqual([]);
   });
 
+  test('long work is pure, and features reach it through app.work alone', () => {
+    expect(text.has('server/work/jobs.ts')).toBe(true);
+    expect(wrong(({ from, to }) => from === 'server/work/jobs.ts' && !isPure(to))).toEqual([]);
+    const inThread = new Set(['server/work/worker.ts', 'server/work/jobs.ts']);
+    expect(wrong((i) => i.from === 'server/work/worker.ts' && !inThread.has(i.to) && !i.typeOnly)).toEqual([]);
+    const past = ({ from, to, typeOnly }: Import) =>
+      featureOf(from) !== null && to.startsWith('server/work/') && !typeOnly;
+    expect(wrong(past)).toEqual([]);
+    const threads = ({ from, to }: Import) => to === 'server/work/pool.ts' && !from.startsWith('test/');
+    expect(wrong(threads)).toEqual(['server/main.ts → server/work/pool.ts']);
+  });
+
   test('views import views, and of the server types of pure modules and rows only', () => {
     const allowed = (i: Import) => i.typeOnly || !/^(server|db|test|fastify|drizzle-orm|postgres|node:)/.test(i.to);
     expect(wrong((i) => i.from.startsWith('views/') && !allowed(i))).toEqual([]);

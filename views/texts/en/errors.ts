@@ -15,6 +15,7 @@ export const errors = {
   unsupported: 'That kind of content is not accepted here. Nothing was changed.',
   tooMany: 'Too many tries in a short time. Nothing was changed. Wait a minute, then try again.',
   busy: 'The database cannot be reached right now. Nothing new was saved; what was saved before is kept. Try again in a few seconds.',
+  workBusy: 'This computer is busy with other work right now. Nothing was changed. Try again in a few seconds.',
   broken:
     'Something went wrong inside Lanewise. What was saved before is kept. Try again; if it happens again, look at the log.',
   stale:
