@@ -1,6 +1,7 @@
 import { execFile } from 'node:child_process';
+import { existsSync } from 'node:fs';
 import { mkdtemp, rm, symlink, writeFile } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
+import { getPriority, tmpdir } from 'node:os';
 import path from 'node:path';
 import { monitorEventLoopDelay } from 'node:perf_hooks';
 import { setTimeout as sleep } from 'node:timers/promises';
@@ -12,7 +13,7 @@ import { workInSlices } from '../../server/work/in-slices.ts';
 import type { JobName } from '../../server/work/jobs.ts';
 import type { PoolOptions } from '../../server/work/pool.ts';
 import type { Work } from '../../server/work/work.ts';
-import type { TestJobName, TestProgress } from '../helpers/thread-jobs.ts';
+import type { TestJobName, TestProgress, ThreadFacts } from '../helpers/thread-jobs.ts';
 
 /**
  * Real threads run built code, so this builds what they need. Results are compared on real draws; where the
@@ -166,7 +167,25 @@ test('a thread that cannot start is an error of its job', async () => {
 
 test('threads see nothing of the environment', async () => {
   expect(process.env.PATH).toBeDefined();
-  expect(await testThreads().run('environment')).toEqual({});
+  expect(await testThreads().run('thread')).toMatchObject({ environment: {} });
+});
+
+test('a thread is used again, and ends when it has nothing to do', async () => {
+  const threadOf = async (work: ReturnType<typeof testThreads>) => ((await work.run('thread')) as ThreadFacts).threadId;
+  const lasting = testThreads({ threads: 1 });
+  expect(await threadOf(lasting)).toBe(await threadOf(lasting));
+  const brief = testThreads({ threads: 1, idleMs: 20 });
+  const first = await threadOf(brief);
+  await sleep(500);
+  expect(await threadOf(brief)).not.toBe(first);
+});
+
+const canStandBack = process.platform === 'linux' && existsSync(path.join(root, 'node_modules/@napi-rs/nice'));
+test.runIf(canStandBack)('threads stand back behind the event loop (on Linux, by an optional package)', async () => {
+  const before = getPriority();
+  const { priority } = (await testThreads().run('thread')) as ThreadFacts;
+  expect(priority).toBe(Math.min(19, before + 10));
+  expect(getPriority()).toBe(before);
 });
 
 test('closing stops what runs and what waits, and nothing runs any more', async () => {

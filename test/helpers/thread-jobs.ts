@@ -1,3 +1,5 @@
+import { getPriority } from 'node:os';
+import { threadId } from 'node:worker_threads';
 import type { Job } from '../../server/work/jobs.ts';
 import { drive, type ThreadTask } from '../../server/work/worker.ts';
 
@@ -27,11 +29,14 @@ const starts = {
     yield { n: 1 };
     for (const all: unknown[] = []; ; ) all.push(new Array(1e5).fill(all.length));
   },
-  *environment() {
+  *thread() {
     yield { n: 1 };
-    return process.env;
+    return { threadId, priority: getPriority(), environment: process.env };
   },
 };
+
+/** What the job `thread` answers. */
+export type ThreadFacts = { threadId: number; priority: number; environment: Record<string, string> };
 
 export type TestJobName = keyof typeof starts;
 
