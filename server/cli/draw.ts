@@ -2,8 +2,9 @@ import { readFile } from 'node:fs/promises';
 import { text } from 'node:stream/consumers';
 import { type ParseArgsConfig, parseArgs } from 'node:util';
 import { draw as words } from '../../views/texts/en/draw.ts';
-import { queueRotation } from '../rotation/queue.ts';
-import { type DrawKey, type DrawProblem, drawKeys, parseDrawRequest } from '../rotation/request.ts';
+import { drawing } from '../rotation/draw.ts';
+import { type DrawKey, type DrawProblem, drawKeys, parseDrawRequest, type ShapeProblem } from '../rotation/request.ts';
+import type { DrawRequest, Rotation } from '../rotation/rotation.ts';
 import { drawText } from './draw-text.ts';
 import type { Command } from './run.ts';
 
@@ -37,7 +38,7 @@ export const command: Command = async (args) => {
     const parsed = parseDrawRequest(withOptions(fromFile, values));
     if (!parsed.ok) throw new Refusal(2, sentenceOf(parsed.problem));
     const started = performance.now();
-    const rotation = queueRotation(parsed.request);
+    const rotation = drawn(parsed.request);
     const answer = { ...rotation, ms: Math.round(performance.now() - started) };
     process.stdout.write(values.json ? `${JSON.stringify(answer)}\n` : drawText(parsed.request, rotation));
     return 0;
@@ -47,6 +48,24 @@ export const command: Command = async (args) => {
     return error.code;
   }
 };
+
+/** Searches longer than this say how far they are. */
+const quietMs = 2000;
+
+function drawn(request: DrawRequest): Rotation {
+  const shows = request.budgetMs > quietMs && process.stderr.isTTY;
+  const steps = drawing(request);
+  for (let percent = -1; ; ) {
+    const step = steps.next();
+    if (step.done) {
+      if (shows) process.stderr.write('\r\x1b[K');
+      return step.value;
+    }
+    const now = Math.floor((100 * step.value.done) / step.value.of);
+    if (shows && now > percent) process.stderr.write(`\r${words.progress(now)}`);
+    percent = Math.max(percent, now);
+  }
+}
 
 type Values = Record<string, string | boolean | (string | boolean)[] | undefined>;
 
@@ -79,23 +98,22 @@ function withOptions(fromFile: unknown, values: Values): unknown {
     const value = values[optionOf(key)];
     return typeof value === 'string' ? [[key, readValue(key, value)] as const] : [];
   });
-  const request: Record<string, unknown> = { ...fromFile, ...Object.fromEntries(given) };
-  // "1,2" are numbers where only a count of drivers is given, names where names are.
-  if (values.exempt !== undefined && Array.isArray(request.exempt) && !Array.isArray(request.drivers)) {
-    request.exempt = request.exempt.map(numberOr);
-  }
-  return request;
+  return { ...fromFile, ...Object.fromEntries(given) };
 }
 
 const numberOr = (word: string) => (/^\d+$/.test(word) ? Number(word) : word);
 const listOf = (value: string) => value.split(',').map((word) => word.trim());
 
+/** A value as the file would hold it; one that cannot be read stays a text, which the request's check refuses. */
 function readValue(key: DrawKey, value: string): unknown {
+  if (value.startsWith('[')) return jsonOr(value);
   switch (key) {
     case 'drivers':
       // "-5" and "2.5" are mistyped numbers, not names.
       return /^[+-]?\d+(\.\d+)?$/.test(value) ? Number(value) : listOf(value);
     case 'exempt':
+    case 'leave':
+    case 'join':
       return listOf(value);
     case 'lanesOut':
     case 'laneOrder':
@@ -105,7 +123,15 @@ function readValue(key: DrawKey, value: string): unknown {
   }
 }
 
-function sentenceOf(problem: DrawProblem): string {
+function jsonOr(value: string): unknown {
+  try {
+    return JSON.parse(value);
+  } catch {
+    return value;
+  }
+}
+
+function sentenceOf(problem: ShapeProblem | DrawProblem): string {
   switch (problem.code) {
     case 'not an object':
       return words.notAnObject;
@@ -115,17 +141,10 @@ function sentenceOf(problem: DrawProblem): string {
       return words.wrongValue(problem.key);
     case 'missing':
       return words.missing(problem.key);
-    case 'not available':
-      return words.notAvailable(problem.key);
-    case 'name twice':
-      return words.nameTwice(problem.name);
-    case 'unknown driver':
-      return words.unknownDriver(problem.name);
-    case 'not a lane':
-      return words.notALane(problem.key, problem.lane);
-    case 'incomplete':
-      return words.incompleteOrder;
-    case 'no lane left':
-      return words.noLaneLeft;
+    default: {
+      // The texts have one function a code, each taking what its problem holds.
+      const say = words.problems[problem.code] as (problem: DrawProblem) => string;
+      return say(problem);
+    }
   }
 }

@@ -1,7 +1,8 @@
-import { measureRotation } from './certificate/measure.ts';
-import { assignMarshals } from './marshals.ts';
-import type { DrawRequest, Driver, Rotation, Seat } from './rotation.ts';
+import type { DrawRequest, Driver, Seat } from './rotation.ts';
 import { fewestHeats, steppingLanes } from './rotation.ts';
+
+/** Name and version of the queue; see `searchEngine` for when to raise it. */
+export const queueEngine = 'step 1';
 
 interface Ride {
   driver: Driver;
@@ -18,25 +19,16 @@ interface Ride {
  * With a cap on the cars the same rides, in the same order, are cut into equally large heats of at most the cap. That
  * stays legal because in {@link ridesInStep} no lane and no driver comes twice within any stretch as long as a heat.
  */
-export function queueRotation(request: DrawRequest): Rotation {
+export function queueHeats(request: DrawRequest): Seat[][] {
   const rides = ridesInStep(request);
   const count = fewestHeats(request);
-  const heats = Array.from({ length: count }, (_, h) => {
+  return Array.from({ length: count }, (_, h) => {
     const seats: Seat[] = Array<Seat>(request.lanes).fill(null);
     const from = Math.floor((h * rides.length) / count);
     const to = Math.floor(((h + 1) * rides.length) / count);
     for (const ride of rides.slice(from, to)) seats[ride.lane - 1] = ride.driver;
     return seats;
   });
-  const { marshals } = assignMarshals(request, heats);
-  return {
-    heats,
-    marshals,
-    fewestHeats: count,
-    certificate: measureRotation(request, heats, marshals, { verdict: 'compromise', why: 'steps' }),
-    seed: request.seed,
-    engine: 'step 1',
-  };
 }
 
 /**

@@ -1,6 +1,6 @@
+import { draw } from './draw.ts';
 import { assignMarshals } from './marshals.ts';
 import { drawNeeds, type Need } from './needs.ts';
-import { queueRotation } from './queue.ts';
 import { type Driver, defaultLaneOrder, drawRequest, type Seat } from './rotation.ts';
 
 /** A heat that stays as it is: it was armed or run already, or runs another one again. */
@@ -39,7 +39,7 @@ export function redraw(request: RedrawRequest): Redrawn {
   const counted = request.kept.filter((heat) => heat.counts);
   if (counted.length === 0) {
     const lanesOut = Array.from({ length: lanes }, (_, i) => i + 1).filter((lane) => !laneOrder.includes(lane));
-    return queueRotation(drawRequest({ drivers, lanes, lanesOut, laneOrder, runsPerLane, marshals }));
+    return draw(drawRequest({ drivers, lanes, lanesOut, laneOrder, runsPerLane, marshals }));
   }
   const last = counted.at(-1)?.seats.filter((seat) => seat !== null) ?? [];
   const heats = drawNeeds(lanes, needsLeft(request), last);

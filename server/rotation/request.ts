@@ -1,16 +1,9 @@
 import { z } from 'zod';
-import { type DrawRequest, drawLimits, drawRequest } from './rotation.ts';
+import { usualGroups } from './groups.ts';
+import { type DrawProblem, problemOf } from './request-check.ts';
+import { type DrawRequest, type Driver, defaultLaneOrder, drawLimits, drawRequest, type Seat } from './rotation.ts';
 
-/** Why a request cannot be drawn; `key` is the key of the request that is meant. */
-export type DrawProblem =
-  | { readonly code: 'not an object' }
-  | { readonly code: 'unknown key'; readonly key: string }
-  | { readonly code: 'missing' | 'wrong value' | 'not available'; readonly key: DrawKey }
-  | { readonly code: 'name twice'; readonly key: 'drivers'; readonly name: string }
-  | { readonly code: 'unknown driver'; readonly key: 'exempt'; readonly name: string }
-  | { readonly code: 'not a lane'; readonly key: 'lanesOut' | 'laneOrder'; readonly lane: number }
-  | { readonly code: 'incomplete'; readonly key: 'laneOrder' }
-  | { readonly code: 'no lane left'; readonly key: 'lanesOut' };
+export type { DrawProblem } from './request-check.ts';
 
 const whole = (least: number, most: number) => z.int().min(least).max(most);
 // Names go to terminals and pages: printable, no control characters.
@@ -20,27 +13,33 @@ const name = z
   .min(1)
   .max(40)
   .regex(/^\P{C}+$/u);
-const lane = whole(1, drawLimits.lanes);
+// Wider than `drawLimits`, so that a request beyond them is told what is possible instead.
+const manyDrivers = 100_000;
+const manyLanes = 1000;
+const driver = z.union([name, whole(1, manyDrivers)]);
+const lane = whole(1, manyLanes);
+const runs = whole(1, drawLimits.runsPerLane);
+const heatList = z.array(z.array(driver.nullable()).max(manyLanes)).max(10_000);
 
 const shape = {
-  drivers: z.union([whole(1, drawLimits.drivers), z.array(name).min(1).max(drawLimits.drivers)]),
+  drivers: z.union([whole(0, manyDrivers), z.array(driver).max(manyDrivers)]),
   lanes: lane,
-  runsPerLane: whole(1, drawLimits.runsPerLane).default(1),
-  heats: z.unknown().optional(),
-  carsPerHeat: lane.nullable().default(null),
-  marshals: whole(0, drawLimits.marshals).default(0),
-  preset: z.enum(['opponents', 'rest', 'balanced', 'step', 'equals']).default('step'),
-  seed: whole(0, 2 ** 32 - 1).default(1),
-  budgetMs: whole(0, drawLimits.budgetMs).default(1000),
-  format: z.enum(['lanes', 'pairs']).default('lanes'),
-  groups: whole(1, drawLimits.drivers).default(1),
-  exempt: z.array(z.union([name, whole(1, drawLimits.drivers)])).default([]),
-  done: z.unknown().optional(),
-  published: z.unknown().optional(),
-  leave: z.unknown().optional(),
-  join: z.unknown().optional(),
-  lanesOut: z.array(lane).default([]),
-  laneOrder: z.array(lane).nullable().default(null),
+  runsPerLane: runs.optional(),
+  heats: whole(0, manyDrivers).optional(),
+  carsPerHeat: whole(0, manyLanes).optional(),
+  marshals: whole(0, drawLimits.marshals).optional(),
+  preset: z.enum(['opponents', 'rest', 'balanced', 'step', 'equals']).optional(),
+  seed: whole(0, 2 ** 32 - 1).optional(),
+  budgetMs: whole(0, drawLimits.budgetMs).optional(),
+  format: z.enum(['lanes', 'pairs']).optional(),
+  groups: z.union([whole(1, manyDrivers), z.array(z.array(driver))]).optional(),
+  exempt: z.array(driver).optional(),
+  done: heatList.optional(),
+  published: heatList.optional(),
+  leave: z.array(driver).optional(),
+  join: z.array(z.union([driver, z.strictObject({ driver, runsPerLane: runs.nullish() })])).optional(),
+  lanesOut: z.array(lane).optional(),
+  laneOrder: z.array(lane).optional(),
 };
 
 /** The keys that a request may have. */
@@ -49,83 +48,104 @@ export type DrawKey = keyof typeof shape;
 /** All keys, in the order in which they are explained to people. */
 export const drawKeys = Object.keys(shape) as DrawKey[];
 
+/** Why a value is no request at all; what a well-formed request asks wrongly is a {@link DrawProblem}. */
+export type ShapeProblem =
+  | { readonly code: 'not an object' }
+  | { readonly code: 'unknown key'; readonly key: string }
+  | { readonly code: 'missing' | 'wrong value'; readonly key: DrawKey };
+
 const schema = z.strictObject(shape);
-type Parsed = z.infer<typeof schema>;
+type Given = z.infer<typeof schema>;
 
 /**
- * Reads a request as it comes from a file, a form or a command line: `drivers` as a list of names or a count (drivers
- * are then numbers from 1), everything but `drivers` and `lanes` optional.
+ * Reads a request as it comes from a file, a form or a command line: `drivers` as a list or a count (drivers are then
+ * numbers from 1), everything but `drivers` and `lanes` optional. Empty values (null, []) ask for nothing. `join` may
+ * name drivers alone, who then get the runs of everybody else. A driver may be named by text or number alike.
  *
- * Keys that ask for something the step rotation cannot do (repair, pairs, groups, a given number of heats, other presets)
- * are refused, never ignored; their empty values (null, [], 1 group) ask for nothing and pass.
- *
- * @returns the completed request, or the first problem
+ * @returns the completed request, by default for the preset `opponents`, or the first problem
  */
 export function parseDrawRequest(
   value: unknown,
-): { readonly ok: true; readonly request: DrawRequest } | { readonly ok: false; readonly problem: DrawProblem } {
-  const parsed = schema.safeParse(value);
+):
+  | { readonly ok: true; readonly request: DrawRequest }
+  | { readonly ok: false; readonly problem: ShapeProblem | DrawProblem } {
+  const parsed = schema.safeParse(withoutEmpty(value));
   if (!parsed.success) {
-    return { ok: false, problem: problemOf(parsed.error.issues[0] as z.core.$ZodIssue, value) };
+    return { ok: false, problem: shapeProblem(parsed.error.issues[0] as z.core.$ZodIssue, value) };
   }
-  const problem = unavailable(parsed.data) ?? contradiction(parsed.data);
-  if (problem) return { ok: false, problem };
-  const { drivers, lanes, runsPerLane, carsPerHeat, marshals, preset, seed, budgetMs } = parsed.data;
-  const { exempt, lanesOut, laneOrder } = parsed.data;
-  return {
-    ok: true,
-    request: drawRequest({
-      drivers: namesOf(drivers),
-      lanes,
-      runsPerLane,
-      carsPerHeat,
-      marshals,
-      exempt,
-      preset,
-      seed,
-      budgetMs,
-      lanesOut: [...new Set(lanesOut)],
-      ...(laneOrder && { laneOrder }),
-    }),
-  };
+  const request = completed(parsed.data);
+  const problem = problemOf(request, parsed.data.runsPerLane ?? null);
+  return problem ? { ok: false, problem } : { ok: true, request };
 }
 
-function namesOf(drivers: Parsed['drivers']): (string | number)[] {
-  return typeof drivers === 'number' ? Array.from({ length: drivers }, (_, i) => i + 1) : drivers;
+/** Leaves out optional keys that ask for nothing. */
+function withoutEmpty(value: unknown): unknown {
+  if (typeof value !== 'object' || value === null || Array.isArray(value)) return value;
+  const asks = ([key, asked]: [string, unknown]) =>
+    key === 'drivers' || key === 'lanes' || !(asked == null || (Array.isArray(asked) && asked.length === 0));
+  return Object.fromEntries(Object.entries(value).filter(asks));
 }
 
-function problemOf(issue: z.core.$ZodIssue, value: unknown): DrawProblem {
-  if (issue.code === 'unrecognized_keys') return { code: 'unknown key', key: issue.keys[0] ?? '' };
+function shapeProblem(issue: z.core.$ZodIssue, value: unknown): ShapeProblem {
   const key = issue.path[0] as DrawKey | undefined;
-  if (key === undefined) return { code: 'not an object' };
-  return { code: (value as Record<string, unknown>)[key] === undefined ? 'missing' : 'wrong value', key };
+  if (key !== undefined) {
+    return { code: (value as Record<string, unknown>)[key] == null ? 'missing' : 'wrong value', key };
+  }
+  return issue.code === 'unrecognized_keys'
+    ? { code: 'unknown key', key: issue.keys[0] ?? '' }
+    : { code: 'not an object' };
 }
 
-function unavailable(data: Parsed): DrawProblem | null {
-  const asksNothing = (asked: unknown) => asked == null || (Array.isArray(asked) && asked.length === 0);
-  const keys: DrawKey[] = (['heats', 'done', 'published', 'leave', 'join'] as const).filter(
-    (key) => !asksNothing(data[key]),
-  );
-  if (data.preset !== 'step') keys.push('preset');
-  if (data.format !== 'lanes') keys.push('format');
-  if (data.groups !== 1) keys.push('groups');
-  return keys[0] === undefined ? null : { code: 'not available', key: keys[0] };
+function completed(given: Given): DrawRequest {
+  const counted = typeof given.drivers === 'number';
+  const asDriver = (one: Driver): Driver => (counted && typeof one === 'string' && /^\d+$/.test(one) ? +one : one);
+  const drivers =
+    typeof given.drivers === 'number' ? Array.from({ length: given.drivers }, (_, i) => i + 1) : given.drivers;
+  const join = (given.join ?? []).map((one) => {
+    const late = typeof one === 'object' ? one : { driver: one };
+    return { driver: asDriver(late.driver), runsPerLane: late.runsPerLane ?? given.runsPerLane ?? 1 };
+  });
+
+  // Everybody is called as they are first listed.
+  const known = new Map<string, Driver>();
+  for (const one of [...drivers, ...join.map((late) => late.driver)]) {
+    if (!known.has(String(one))) known.set(String(one), one);
+  }
+  const same = (one: Driver): Driver => known.get(String(asDriver(one))) ?? one;
+  const seats = (heats: Given['done']): Seat[][] =>
+    (heats ?? []).map((row) => row.map((seat) => (seat === null ? null : same(seat))));
+
+  const { drivers: _drivers, groups, laneOrder, lanes, ...others } = given;
+  const lanesOut = [...new Set(given.lanesOut)];
+  const request = drawRequest({
+    ...defined(others),
+    drivers,
+    lanes,
+    lanesOut,
+    laneOrder: laneOrder ?? defaultLaneOrder(lanes),
+    preset: given.preset ?? 'opponents',
+    exempt: (given.exempt ?? []).map(same),
+    leave: [...new Set((given.leave ?? []).map(same))],
+    join,
+    done: seats(given.done),
+    published: seats(given.published),
+  });
+  const asked = typeof groups === 'object' ? groups.map((group) => group.map(same)) : groups;
+  return { ...request, groups: asked ?? usualGroups(request) };
 }
 
-function contradiction({ drivers, exempt, lanes, lanesOut, laneOrder }: Parsed): DrawProblem | null {
-  const names = namesOf(drivers);
-  const twice = names.find((one, i) => names.indexOf(one) !== i);
-  if (twice !== undefined) return { code: 'name twice', key: 'drivers', name: String(twice) };
-  const stranger = exempt.find((one) => !names.includes(one));
-  if (stranger !== undefined) return { code: 'unknown driver', key: 'exempt', name: String(stranger) };
-  for (const [key, list] of [['lanesOut', lanesOut] as const, ['laneOrder', laneOrder ?? []] as const]) {
-    const outside = list.find((one) => one > lanes);
-    if (outside !== undefined) return { code: 'not a lane', key, lane: outside };
-  }
-  const inUse = Array.from({ length: lanes }, (_, i) => i + 1).filter((one) => !lanesOut.includes(one));
-  if (inUse.length === 0) return { code: 'no lane left', key: 'lanesOut' };
-  if (laneOrder && (new Set(laneOrder).size < laneOrder.length || inUse.some((one) => !laneOrder.includes(one)))) {
-    return { code: 'incomplete', key: 'laneOrder' };
-  }
-  return null;
+type Plain = Pick<Given, 'runsPerLane' | 'heats' | 'carsPerHeat' | 'marshals' | 'seed' | 'budgetMs' | 'format'>;
+
+/** The keys that are taken as they are, without those that are not there. */
+function defined(given: Plain) {
+  const { runsPerLane, heats, carsPerHeat, marshals, seed, budgetMs, format } = given;
+  return {
+    ...(runsPerLane !== undefined && { runsPerLane }),
+    ...(heats !== undefined && { heats }),
+    ...(carsPerHeat !== undefined && { carsPerHeat }),
+    ...(marshals !== undefined && { marshals }),
+    ...(seed !== undefined && { seed }),
+    ...(budgetMs !== undefined && { budgetMs }),
+    ...(format !== undefined && { format }),
+  };
 }

@@ -146,6 +146,8 @@ export interface Rotation {
   /** The smallest number of heats that any rotation of this request needs. */
   readonly fewestHeats: number;
   readonly certificate: Certificate;
+  /** Who is in which group, in the order in which they race; only where there are several. */
+  readonly groups?: readonly (readonly Driver[])[];
   readonly seed: number;
   /** Name and version of the engine: the same engine and request give the same rotation. */
   readonly engine: string;

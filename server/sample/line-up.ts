@@ -1,7 +1,7 @@
 import type { HeatFormat } from '../heats/plan.ts';
 import { lapGoal } from '../heats/plan.ts';
 import type { Entry, Heat, HeatLane, MeetingFacts, Race, Track } from '../results/meeting-facts.ts';
-import { queueRotation } from '../rotation/queue.ts';
+import { draw } from '../rotation/draw.ts';
 import { drawRequest } from '../rotation/rotation.ts';
 import { type DriverKey, profiles, type SampleTrack, type SampleWords, tracks } from './club.ts';
 import type { EveningPlan, RacePlan } from './season.ts';
@@ -79,7 +79,7 @@ function heatsOf(
 ): Heat[] {
   const { runsPerLane, marshals } = race;
   const drivers = own.map(({ id }) => id);
-  const rotation = queueRotation(drawRequest({ drivers, lanes: track.lanes.length, runsPerLane, marshals }));
+  const rotation = draw(drawRequest({ drivers, lanes: track.lanes.length, runsPerLane, marshals }));
   const delays = startDelaysMs(track, race, own);
   return rotation.heats.map((seats, h) => {
     const lanes = seats.flatMap((seat, l): HeatLane[] =>

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { measureRotation, type Unreached } from '../../server/rotation/certificate/measure.ts';
-import { queueRotation } from '../../server/rotation/queue.ts';
+import { draw } from '../../server/rotation/draw.ts';
 import { drawRequest, fewestHeats } from '../../server/rotation/rotation.ts';
 
 // Sources: test/reference/data/rotation/SOURCES.md and the `source` of each published entry.
@@ -110,7 +110,7 @@ describe('2 to 40 drivers on 2 to 8 lanes', () => {
 
   it('bounds', () => {
     for (const one of grid) {
-      const { certificate: step } = queueRotation(numbered(one.drivers, one.lanes));
+      const { certificate: step } = draw(numbered(one.drivers, one.lanes));
       expect(step.opponents.bound).toBe(one.opponents.bound);
       if (one.drivers > one.lanes) {
         expect(step.sitOut.bound).toBe(one.sitOutBound);
@@ -125,7 +125,7 @@ describe('2 to 40 drivers on 2 to 8 lanes', () => {
 
   it('the step rotation never beats the best known opponents', () => {
     for (const { drivers, lanes, opponents } of grid) {
-      const { sumSquares } = queueRotation(numbered(drivers, lanes)).certificate.opponents;
+      const { sumSquares } = draw(numbered(drivers, lanes)).certificate.opponents;
       expect(sumSquares).toBeGreaterThanOrEqual(opponents.best);
     }
   });
@@ -140,7 +140,7 @@ describe('what the step rotation costs', () => {
     [40, 8, '3.1'],
   ])('%i drivers on %i lanes: %s times the bound of opponents', (drivers, lanes, ratio) => {
     const decimals = ratio.length - 2; // as many as the source gives
-    const { opponents, carryOver } = queueRotation(numbered(drivers, lanes)).certificate;
+    const { opponents, carryOver } = draw(numbered(drivers, lanes)).certificate;
     expect((opponents.sumSquares / opponents.bound).toFixed(decimals)).toBe(ratio);
     expect(opponents).toMatchObject({ min: 0, max: lanes - 1, verdict: 'compromise' });
     expect(carryOver.max).toBe(lanes);

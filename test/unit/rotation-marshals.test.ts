@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { draw } from '../../server/rotation/draw.ts';
 import { assignMarshals } from '../../server/rotation/marshals.ts';
-import { queueRotation } from '../../server/rotation/queue.ts';
 import { type Driver, drawRequest, type Seat } from '../../server/rotation/rotation.ts';
 
 const numbers = (n: number) => Array.from({ length: n }, (_, i) => i + 1);
@@ -45,7 +45,7 @@ describe('assignMarshals', () => {
         fc.nat(3),
         (n, lanes, wanted, exemptCount) => {
           const exempt = numbers(n).slice(0, exemptCount);
-          const { heats } = queueRotation(drawRequest({ drivers: numbers(n), lanes }));
+          const { heats } = draw(drawRequest({ drivers: numbers(n), lanes }));
           const { marshals, shortage } = assignMarshals({ drivers: numbers(n), marshals: wanted, exempt }, heats);
           for (const [h, row] of marshals.entries()) {
             const able = numbers(n).filter((d) => !heats[h]?.includes(d) && !exempt.includes(d));
@@ -70,7 +70,7 @@ describe('assignMarshals', () => {
         (n, lanes, wanted, runsPerLane) => {
           fc.pre(n - lanes >= wanted);
           const drivers = numbers(n);
-          const { heats, marshals } = queueRotation(drawRequest({ drivers, lanes, runsPerLane, marshals: wanted }));
+          const { heats, marshals } = draw(drawRequest({ drivers, lanes, runsPerLane, marshals: wanted }));
           const counts = dutiesOf(drivers, marshals);
           expect(Math.min(...counts)).toBe(Math.floor((wanted * heats.length) / n));
           expect(Math.max(...counts)).toBe(Math.ceil((wanted * heats.length) / n));

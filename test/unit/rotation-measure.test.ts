@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { measureRotation, type Unreached } from '../../server/rotation/certificate/measure.ts';
-import { queueRotation } from '../../server/rotation/queue.ts';
+import { draw } from '../../server/rotation/draw.ts';
 import { drawRequest, type Seat } from '../../server/rotation/rotation.ts';
 import { requests } from '../helpers/rotation-requests.ts';
 
@@ -69,7 +69,7 @@ describe('measureRotation', () => {
   it('never sets a bound above what a rotation reaches, in any order of heats and drivers', () => {
     fc.assert(
       fc.property(requests, fc.infiniteStream(fc.nat(1000)), (request, random) => {
-        const drawn = queueRotation(request);
+        const drawn = draw(request);
         const key = () => random.next().value as number;
         const heats = drawn.heats
           .map((seats, h) => ({ seats, marshals: drawn.marshals[h] ?? [], key: key() }))

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
+import { draw } from '../../server/rotation/draw.ts';
 import { drawNeeds, heatsForNeeds, type Need } from '../../server/rotation/needs.ts';
-import { queueRotation } from '../../server/rotation/queue.ts';
 import { redraw } from '../../server/rotation/redraw.ts';
 import { drawRequest } from '../../server/rotation/rotation.ts';
 
@@ -81,7 +81,7 @@ const four = { lanes: 4, laneOrder: [1, 3, 4, 2], runsPerLane: 1, marshals: 1 };
 
 test('before anything counts a redraw is the step rotation', () => {
   const drivers = ['a', 'b', 'c', 'd', 'e'];
-  const fresh = queueRotation(drawRequest({ drivers, lanes: 4, marshals: 1 }));
+  const fresh = draw(drawRequest({ drivers, lanes: 4, marshals: 1 }));
   const drawn = redraw({ ...four, drivers, kept: [{ seats: ['a', 'b', 'c', 'd'], counts: false }] });
   expect(drawn.heats).toEqual(fresh.heats);
   expect(drawn.marshals).toEqual(fresh.marshals);

@@ -1,16 +1,16 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { queueRotation } from '../../server/rotation/queue.ts';
+import { draw } from '../../server/rotation/draw.ts';
 import { type DrawRequest, defaultLaneOrder, drawRequest, fewestHeats } from '../../server/rotation/rotation.ts';
 import { requests } from '../helpers/rotation-requests.ts';
 
 const lanesInUse = ({ lanes, lanesOut }: DrawRequest) => lanes - lanesOut.length;
 
-describe('queueRotation', () => {
+describe('the step rotation', () => {
   it('gives every driver every lane in use exactly as often as wanted, nobody twice in a heat', () => {
     fc.assert(
       fc.property(requests, (request) => {
-        const { heats } = queueRotation(request);
+        const { heats } = draw(request);
         const runs = new Map<string, number>();
         for (const seats of heats) {
           expect(seats).toHaveLength(request.lanes);
@@ -37,7 +37,7 @@ describe('queueRotation', () => {
         const n = request.drivers.length;
         const width = lanesInUse(request);
         const cap = Math.min(request.carsPerHeat ?? width, n, width);
-        const { heats, fewestHeats: stated } = queueRotation(request);
+        const { heats, fewestHeats: stated } = draw(request);
         const byDegree = request.runsPerLane * Math.max(n, width);
         expect(heats).toHaveLength(Math.max(byDegree, Math.ceil((request.runsPerLane * n * width) / cap)));
         expect(stated).toBe(heats.length);
@@ -53,7 +53,7 @@ describe('queueRotation', () => {
     fc.assert(
       fc.property(requests, (request) => {
         const order = request.laneOrder.filter((lane) => !request.lanesOut.includes(lane));
-        const { heats } = queueRotation(request);
+        const { heats } = draw(request);
         for (const driver of request.drivers) {
           const path = heats.map((seats) => seats.indexOf(driver) + 1).filter((lane) => lane > 0);
           const places = path.map((lane) => order.indexOf(lane));
@@ -68,14 +68,14 @@ describe('queueRotation', () => {
   it('is the same each time', () => {
     fc.assert(
       fc.property(requests, (request) => {
-        expect(queueRotation(request)).toEqual(queueRotation(request));
+        expect(draw(request)).toEqual(draw(request));
       }),
       { numRuns: 30 },
     );
   });
 
   it('shows five drivers on three lanes as a director expects them', () => {
-    const { heats } = queueRotation(drawRequest({ drivers: ['Ann', 'Bob', 'Cid', 'Dot', 'Eve'], lanes: 3 }));
+    const { heats } = draw(drawRequest({ drivers: ['Ann', 'Bob', 'Cid', 'Dot', 'Eve'], lanes: 3 }));
     expect(heats).toEqual([
       ['Ann', 'Cid', 'Bob'],
       ['Dot', 'Bob', 'Ann'],
@@ -86,7 +86,7 @@ describe('queueRotation', () => {
   });
 
   it('steps empty lanes along where lanes outnumber drivers', () => {
-    const { heats } = queueRotation(drawRequest({ drivers: ['Ann', 'Bob'], lanes: 3 }));
+    const { heats } = draw(drawRequest({ drivers: ['Ann', 'Bob'], lanes: 3 }));
     expect(heats).toEqual([
       ['Ann', null, 'Bob'],
       [null, 'Bob', 'Ann'],
@@ -95,9 +95,9 @@ describe('queueRotation', () => {
   });
 
   it('takes one driver on one lane and sixty on sixteen', () => {
-    expect(queueRotation(drawRequest({ drivers: ['Ann'], lanes: 1 })).heats).toEqual([['Ann']]);
+    expect(draw(drawRequest({ drivers: ['Ann'], lanes: 1 })).heats).toEqual([['Ann']]);
     const sixty = drawRequest({ drivers: Array.from({ length: 60 }, (_, i) => i + 1), lanes: 16, runsPerLane: 2 });
-    expect(queueRotation(sixty).heats).toHaveLength(120);
+    expect(draw(sixty).heats).toHaveLength(120);
   });
 });
 

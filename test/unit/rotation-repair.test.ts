@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { queueRotation } from '../../server/rotation/queue.ts';
+import { draw } from '../../server/rotation/draw.ts';
 import { type Repair, repairedHeats, repairTask } from '../../server/rotation/repair.ts';
 import { type DrawRequest, type Driver, drawRequest, type Seat } from '../../server/rotation/rotation.ts';
 import { searchNeeds } from '../../server/rotation/search/needs-search.ts';
@@ -26,7 +26,7 @@ const repairs: fc.Arbitrary<DrawRequest> = fc
   .map((one) => {
     const drivers = names(one.n);
     const plan = { drivers, lanes: one.lanes, runsPerLane: one.runsPerLane, carsPerHeat: one.carsPerHeat };
-    const { heats } = queueRotation(drawRequest(plan));
+    const { heats } = draw(drawRequest(plan));
     const lanesOut = one.broken !== null && one.broken <= one.lanes && one.lanes > 1 ? [one.broken] : [];
     return drawRequest({
       ...plan,

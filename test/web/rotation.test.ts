@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { insertRace, markWithdrawn, selectRaces } from '../../server/meetings/store.ts';
-import { queueRotation } from '../../server/rotation/queue.ts';
+import { draw as drawRotation } from '../../server/rotation/draw.ts';
 import { drawRequest } from '../../server/rotation/rotation.ts';
 import { type HeatPlanRow, selectHeatPlans } from '../../server/rotation/store.ts';
 import { selectOptionalTrack } from '../../server/tracks/store.ts';
@@ -82,7 +82,7 @@ describe('the first draw', () => {
     await withdraw(night, 'e3');
     const before = await planNo(night);
     expect((await draw(director, night, { marshals: '0' })).statusCode).toBe(303);
-    const drawn = queueRotation(drawRequest({ drivers: ['e1', 'e2', 'e4', 'e5'], lanes: 4, laneOrder: [1, 3, 4, 2] }));
+    const drawn = drawRotation(drawRequest({ drivers: ['e1', 'e2', 'e4', 'e5'], lanes: 4, laneOrder: [1, 3, 4, 2] }));
     expect(await seats(night, 4)).toEqual(drawn.heats.map((row) => row.map((seat) => seat ?? '-').join(' ')));
     expect((await plan(night)).map((heat) => heat.ordinal)).toEqual([1, 2, 3, 4]);
     expect(await planNo(night)).not.toBe(before);

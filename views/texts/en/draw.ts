@@ -1,56 +1,137 @@
 /** What each key may hold; completes "… must be". */
 const mustBe: Record<string, string> = {
-  drivers: 'a number from 1 to 200, or a list of 1 to 200 names of at most 40 characters',
+  drivers: 'a number from 2 to 200, or a list of 2 to 200 names of at most 40 characters',
   lanes: 'a whole number from 1 to 16',
   runsPerLane: 'a whole number from 1 to 20',
-  heats: 'a whole number',
-  carsPerHeat: 'a whole number from 1 to 16',
+  heats: 'a whole number from 1',
+  carsPerHeat: 'a whole number from 1 to the number of lanes',
   marshals: 'a whole number from 0 to 16',
   preset: 'one of opponents, rest, balanced, step, equals',
   seed: 'a whole number from 0 to 4294967295',
   budgetMs: 'a whole number from 0 to 60000',
   format: 'lanes or pairs',
-  groups: 'a whole number from 1 to 200',
+  groups: 'a whole number from 1, or a list of groups, each a list of drivers',
   exempt: 'a list of drivers',
+  done: 'a list of heats, each a list with the driver or null of every lane of the track',
+  published: 'a list of heats, each a list with the driver or null of every lane of the track',
+  leave: 'a list of drivers',
+  join: 'a list of drivers, or of {"driver":…,"runsPerLane":…} with 1 to 20 runs on every lane',
   lanesOut: 'a list of lane numbers from 1 to 16',
   laneOrder: 'a list of lane numbers from 1 to 16',
 };
 
-const notAvailable: Record<string, string> = {
-  heats:
-    'The step rotation gives everybody the same runs on every lane, so the number of heats cannot be chosen; leave out heats.',
-  preset: 'Only the preset step can be drawn so far.',
-  format: 'Only the format lanes can be drawn so far.',
-  groups: 'Only one group can be drawn so far.',
-  done: 'Heats already run (done) cannot be taken into account so far: only a first draw is possible.',
-  published: 'Heats already announced (published) cannot be kept so far: only a first draw is possible.',
-  leave: 'Drivers who leave (leave) cannot be taken out of a drawn rotation so far: only a first draw is possible.',
-  join: 'Drivers who join late (join) cannot be added to a drawn rotation so far: only a first draw is possible.',
-};
+const count = (n: number, one: string, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
+const heatOf = (key: string, heat: number) => `Heat ${heat} of ${key}`;
+const nearest = (what: string) => `Nearest possible draw: ${what}.`;
 
-const count = (n: number, one: string, many: string) => `${n} ${n === 1 ? one : many}`;
-const times = (n: number) => (n === 1 ? 'once' : n === 2 ? 'twice' : `${n} times`);
-const range = (min: number, max: number) => (min === max ? `${min}` : `${min} to ${max}`);
-const plural = (min: number, max: number, one: string, many: string) => `${range(min, max)} ${max === 1 ? one : many}`;
+/** What contradicts itself in a request: the sentence, then what can be drawn instead. */
+const problems = {
+  'name twice': (p: { name: string; nearest: number }) =>
+    `The driver "${p.name}" is entered twice, and a driver sits in one seat of a heat. ${nearest(
+      p.nearest < 2 ? 'two drivers of different names' : `each of them once, ${count(p.nearest, 'driver')}`,
+    )}`,
+  'too few drivers': (p: { drivers: number }) =>
+    `${p.drivers === 0 ? 'There is no driver' : 'One driver has nobody to race against'}: a rotation needs at least two. ${nearest('2 drivers')}`,
+  'too many drivers': (p: { drivers: number; nearest: number }) =>
+    `${p.drivers} drivers are more than one draw takes, which is 200. ${nearest(`groups of ${p.nearest} drivers, each drawn as a race of its own`)}`,
+  'nobody left': () =>
+    `leave takes away so many drivers that nobody is left to race against. ${nearest('one in which two of them stay')}`,
+  'too many lanes': (p: { lanes: number; nearest: number }) =>
+    `${p.lanes} lanes are more than a draw takes. ${nearest(`${p.nearest} lanes`)}`,
+  'not a lane': (p: { key: string; lane: number; lanes: number }) =>
+    `${p.key} names lane ${p.lane}, which the track does not have. ${nearest(`${p.key} with lanes from 1 to ${p.lanes} only`)}`,
+  'no lane left': (p: { lane: number }) =>
+    `lanesOut leaves no lane to race on. ${nearest(`one on lane ${p.lane} alone`)}`,
+  incomplete: (p: { nearest: readonly number[] }) =>
+    `laneOrder must name every lane in use exactly once. ${nearest(`the lane order ${p.nearest.join(',')}`)}`,
+  cars: (p: { cars: number; nearest: number }) =>
+    `There cannot be ${count(p.cars, 'car')} in a heat (carsPerHeat). ${nearest(`${count(p.nearest, 'car')} in a heat`)}`,
+  'unknown driver': (p: { key: string; name: string }) =>
+    `${p.key} names "${p.name}", who is not among the drivers. ${nearest(`the same without "${p.name}" in ${p.key}`)}`,
+  'already there': (p: { name: string }) =>
+    `join names "${p.name}", who is among the drivers already. ${nearest(`the same without "${p.name}" in join`)}`,
+  'joins twice': (p: { name: string }) => `join names "${p.name}" twice. ${nearest('each late driver once')}`,
+  seats: (p: { key: string; heat: number; seats: number; lanes: number }) =>
+    `${heatOf(p.key, p.heat)} has ${count(p.seats, 'seat')}, but the track has ${count(p.lanes, 'lane')}. ${nearest(
+      `that heat with ${count(p.lanes, 'seat')}, null where a lane was empty`,
+    )}`,
+  'twice in a heat': (p: { key: string; heat: number; name: string }) =>
+    `${heatOf(p.key, p.heat)} seats "${p.name}" twice. ${nearest('that driver on one lane of the heat, null on the other')}`,
+  'stranger in a heat': (p: { key: string; heat: number; name: string }) =>
+    `${heatOf(p.key, p.heat)} seats "${p.name}", who is not among the drivers. ${nearest(
+      `"${p.name}" listed in drivers, and in leave too if gone`,
+    )}`,
+  'too many groups': (p: { groups: number; nearest: number }) =>
+    `${p.groups} groups would leave somebody alone in a group. ${nearest(count(p.nearest, 'group'))}`,
+  'small group': (p: { group: number }) =>
+    `Group ${p.group} has nobody to race against each other. ${nearest('groups of at least two drivers')}`,
+  'in no group': (p: { name: string }) => `"${p.name}" is in no group. ${nearest(`"${p.name}" in one of the groups`)}`,
+  'in two groups': (p: { name: string }) =>
+    `"${p.name}" is in the groups twice. ${nearest(`"${p.name}" in one group only`)}`,
+  'stranger in a group': (p: { name: string }) =>
+    `The groups name "${p.name}", who is not among the drivers. ${nearest(`the groups without "${p.name}"`)}`,
+  'pairs lanes': (p: { lanes: number }) =>
+    `Pairs race on two lanes, but ${p.lanes === 1 ? '1 lane is' : `${p.lanes} lanes are`} in use. ${nearest(
+      p.lanes === 1 ? 'a track with two lanes' : 'the same with all lanes but two in lanesOut',
+    )}`,
+  'pairs cars': () => `A pair is two cars in a heat. ${nearest('2 cars in a heat')}`,
+  'pairs heats': (p: { heats: number; single: number; double: number }) =>
+    `Pairs cannot meet in ${count(p.heats, 'heat')}. ${nearest(
+      `${count(p.single, 'heat')} (everyone meets everyone once) or ${p.double} (once on each lane)`,
+    )}`,
+  'too few heats': (p: { heats: number; nearest: number }) =>
+    `In ${count(p.heats, 'heat')} not everybody can run. ${nearest(count(p.nearest, 'heat'))}`,
+  'too many heats': (p: { heats: number; nearest: number }) =>
+    `${count(p.heats, 'heat')} are more than there are runs to fill them. ${nearest(count(p.nearest, 'heat'))}`,
+  'more runs than heats': (p: { runs: number; heats: number; nearest: number }) =>
+    `Nobody can run ${p.runs} times in ${count(p.heats, 'heat')}. ${nearest(
+      `${count(p.heats, 'heat')} with runs shared out evenly (without runsPerLane), or ${count(p.nearest, 'heat')}`,
+    )}`,
+  'joins with too many runs': (p: { name: string; runs: number; heats: number; nearest: number }) =>
+    `"${p.name}" cannot join for ${p.runs} runs in ${count(p.heats, 'heat')}. ${nearest(
+      p.nearest < 1 ? `${count(p.runs, 'heat')}` : `${count(p.nearest, 'run')} on every lane for "${p.name}"`,
+    )}`,
+};
 
 export const draw = {
   usage: `Usage: lanewise draw --drivers 13 --lanes 4 [options]
        lanewise draw --in FILE [options]          (- reads standard input)
 
-Draws a rotation: after each heat everybody moves one lane on; whoever leaves
-the last lane joins the end of the queue, whose first takes the first lane.
+Draws who races on which lane in which heat, and says how fair that is. Everybody
+gets the same runs on every lane, in the fewest heats possible.
 
+What to draw
   --drivers N or NAMES   how many, or names with commas: Ann,Bob
   --lanes N              lanes of the track
   --runs-per-lane N      runs of every driver on every lane (1)
+  --heats N              exactly so many heats, runs shared out evenly; in a
+                         repair: so many still to run
   --cars-per-heat N      most cars in a heat (as many as lanes)
   --lanes-out LANES      lanes not used tonight: 2,5
-  --lane-order LANES     order of stepping (odd lanes up, then even lanes down)
   --marshals N           marshals wanted in each heat (0)
   --exempt DRIVERS       drivers who never stand marshal
-  --seed N, --budget-ms N   for presets that search; step needs neither
-  --preset step, --format lanes, --groups 1   the only choices so far
-  --heats, --done, --published, --leave, --join   not possible so far
+  --format pairs         two lanes: everyone meets everyone, once on each lane
+  --groups N or LISTS    groups that race one after the other: 3, or lists:
+                         [["Ann","Bob"],["Cid","Dot"]]
+
+What counts more
+  --preset opponents     everybody meets everybody equally often (the default)
+           rest          nobody races in two heats running
+           balanced      both somewhat
+           step          everybody moves one lane on after each heat
+           equals        drivers, named fastest first, race in groups of like
+                         pace, the fastest group last
+  --lane-order LANES     order of stepping (odd lanes up, then even lanes down)
+  --seed N               another seed is another draw; the same seed the same (1)
+  --budget-ms N          how long to search, about (1000)
+
+Repair, when heats were run, somebody leaves or comes, or a lane breaks
+  --done HEATS           heats that were run, a list with one seat a lane each:
+                         [[1,2,3],[4,null,2]] or [["Ann",null,"Bob"]]
+  --published HEATS      the next heats as announced: kept if possible
+  --leave DRIVERS        who races no more
+  --join DRIVERS         who comes late: Eve, or [{"driver":"Eve","runsPerLane":1}]
+
   --in FILE              a JSON object with the same keys (runsPerLane, …);
                          options replace its values
   --json                 one JSON document instead of text
@@ -61,17 +142,13 @@ the last lane joins the end of the queue, whose first takes the first lane.
   notJson: (file: string) => `${file} does not hold a JSON document.`,
   standardInput: 'Standard input',
   wrongUse: (reason: string) => `${reason}\n"lanewise draw --help" lists the options.`,
+  progress: (percent: number) => `Searching: ${percent} %`,
 
   notAnObject: 'The request must be one JSON object with at least drivers and lanes.',
   unknownKey: (key: string) => `There is no key "${key}" in a draw request.`,
   wrongValue: (key: string) => `${key} must be ${mustBe[key]}.`,
   missing: (key: string) => `${key} is missing: it must be ${mustBe[key]}.`,
-  notAvailable: (key: string) => notAvailable[key] as string,
-  nameTwice: (name: string) => `The driver "${name}" is named twice.`,
-  unknownDriver: (name: string) => `"${name}" is exempt but not among the drivers.`,
-  notALane: (key: string, lane: number) => `${key} names lane ${lane}, which the track does not have.`,
-  incompleteOrder: 'laneOrder must name every lane in use exactly once.',
-  noLaneLeft: 'lanesOut leaves no lane to race on.',
+  problems,
 
   heatColumn: 'Heat',
   laneColumn: (lane: number) => `Lane ${lane}`,
@@ -80,34 +157,22 @@ the last lane joins the end of the queue, whose first takes the first lane.
   emptySeat: '-',
   numbersMean: 'Drivers:',
   marshalsOf: (heat: number) => `Marshals of heat ${heat}:`,
+  group: (number: number) => `Group ${number}:`,
 
   moves: (lanes: number[], sitsOut: boolean) =>
     `Moves: lane ${lanes.join(' → ')}${sitsOut ? ' → sit out' : ''}, then again.`,
-  fairness: (f: {
-    runsPerLane: number;
-    heats: number;
-    longestSitOut: number;
-    duty: { min: number; max: number } | null;
-    meetings: { min: number; max: number } | null;
-    backToBack: number;
-  }) => {
-    const wait =
-      f.longestSitOut === 0
-        ? 'nobody sits out'
-        : `nobody sits out more than ${count(f.longestSitOut, 'heat', 'heats')} in a row`;
-    const duty = f.duty ? `, and each stands marshal in ${plural(f.duty.min, f.duty.max, 'heat', 'heats')}` : '';
-    const meetings = f.meetings
-      ? `Any two drivers share ${plural(f.meetings.min, f.meetings.max, 'heat', 'heats')}`
-      : 'There is nobody to race against';
-    const backToBack =
-      f.backToBack === 0
-        ? 'nobody races in two heats running'
-        : `a driver races again in the very next heat ${times(f.backToBack)}`;
-    return (
-      `Everybody runs every lane ${times(f.runsPerLane)} in ${count(f.heats, 'heat', 'heats')}, the fewest possible; ` +
-      `${wait}${duty}. ${meetings}, and ${backToBack}.`
-    );
-  },
-  shortage: (missing: number) =>
-    `Too few drivers sit out: up to ${count(missing, 'marshal is', 'marshals are')} missing in a heat. Fewer cars in a heat would free some.`,
+  heats: (heats: number, fewest: number) =>
+    heats === fewest
+      ? `${count(heats, 'heat')}, the fewest possible.`
+      : `${count(heats, 'heat')}; the fewest possible would be ${fewest}.`,
+  heatsLeft: (done: number, heats: number, fewest: number) =>
+    heats === 0
+      ? `After ${count(done, 'heat')} everybody has had all runs: nothing is left to run.`
+      : `After ${count(done, 'heat')} there ${heats === 1 ? 'is' : 'are'} ${heats} left, ${
+          heats === fewest ? 'the fewest possible' : `${fewest} at the fewest`
+        }.`,
+  runsLeft: 'Runs left:',
+  runsOf: (driver: string | number, runs: number) => `${driver} ${runs}`,
+  fewerCars: (cars: number) =>
+    `Too few drivers sit out. With ${count(cars, 'car')} in a heat nobody would be missing, in more heats.`,
 };
