@@ -1,11 +1,12 @@
 import type { Entry, Meeting, Race } from '../server/meetings/store.ts';
+import type { HeatBlock } from '../server/rotation/heat-groups.ts';
 import type { StagedHeat } from '../server/rotation/store.ts';
 import { Breadcrumbs, Card, Cards, EmptyState, PrintHint, Section } from './components/content.tsx';
 import type { LaneLook } from './components/lane-defaults.ts';
 import { LaneMark } from './components/lane-mark.tsx';
 import { Page, type Shell } from './layout.tsx';
 import { MeetingLine } from './meetings.tsx';
-import { HeatTable } from './rotation.tsx';
+import { HeatGrid } from './rotation-pictures.tsx';
 import { places } from './texts/en/places.ts';
 import { rotation as t } from './texts/en/rotation.ts';
 import { idField, urls } from './urls.ts';
@@ -14,7 +15,8 @@ interface ProgrammePageProps {
   shell: Shell;
   slug: string;
   meeting: Meeting;
-  races: readonly Race[];
+  /** Each with its heats in neighbours of one group. */
+  races: readonly (Race & { blocks: readonly HeatBlock<StagedHeat>[] })[];
   /** Of all races, in the order of sign-up. */
   entries: readonly Entry[];
   /** Of all races, in the order in which they are run. */
@@ -41,14 +43,13 @@ export function ProgrammePage({ shell, slug, meeting, races, entries, heats, lan
       {drawn.length === 0 ? <EmptyState title={t.night.none} /> : <PrintHint />}
       {drawn.map((race) => (
         <Section key={race.id} title={<bdi>{race.name}</bdi>}>
-          <HeatTable
-            meeting={meeting}
-            race={race}
-            entries={entries.filter((entry) => entry.raceId === race.id)}
-            everybody={entries}
-            heats={heats.filter((heat) => heat.raceId === race.id)}
+          <HeatGrid
+            id={`rotation-${idField(race.id)}`}
+            caption={t.caption(race.name)}
+            blocks={race.blocks}
             lanes={lanes}
-            only={null}
+            everybody={entries}
+            path={null}
             hrefOf={null}
           />
         </Section>

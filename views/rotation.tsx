@@ -1,22 +1,26 @@
 import type { Entry, Meeting, Race } from '../server/meetings/store.ts';
+import type { DrawRecord } from '../server/rotation/draws-store.ts';
+import type { HeatBlock } from '../server/rotation/heat-groups.ts';
+import type { HeatTimes, NightLine } from '../server/rotation/night-line.ts';
 import type { PlanFairness } from '../server/rotation/plan-fairness.ts';
 import type { StagedHeat } from '../server/rotation/store.ts';
 import type { FormState } from '../server/shared/form.ts';
-import { Badge } from './components/badge.tsx';
 import { ButtonLink } from './components/button.tsx';
+import { CertificateWords } from './components/certificate.tsx';
 import { EmptyState, PrintHint, Section } from './components/content.tsx';
-import { type Column, DataTable } from './components/data-table.tsx';
 import { FormErrors } from './components/form-errors.tsx';
 import type { LaneLook } from './components/lane-defaults.ts';
-import { LaneMark } from './components/lane-mark.tsx';
 import { Notice } from './components/notice.tsx';
 import { NotOnPlan } from './entries.tsx';
-import { duration } from './format.ts';
+import { duration, shortDate, timeOfDay } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { MeetingCrumbs, MeetingLine } from './meetings.tsx';
 import { DrawForm, HandForms } from './rotation-forms.tsx';
+import { HeatGrid, NightPicture, PairMatrices, PathChoice } from './rotation-pictures.tsx';
+import { certificate as certificateWords } from './texts/en/certificate.ts';
 import { handicap } from './texts/en/handicap.ts';
 import { rotation as t } from './texts/en/rotation.ts';
+import { rotationPictures as pictures } from './texts/en/rotation-pictures.ts';
 import { idField, urls } from './urls.ts';
 
 /** A race's plan as pages show it. */
@@ -39,6 +43,17 @@ export interface RotationPageProps extends ShownPlan {
   fairness: PlanFairness | null;
   /** How long the heats will take at most, in milliseconds; null where nobody can say. */
   lengthMs: number | null;
+  /** The heats in neighbours of one group. */
+  blocks: readonly HeatBlock<StagedHeat>[];
+  /** Who does what in which heat. */
+  night: NightLine;
+  /** When heats will probably start; null where nobody can say. */
+  times: HeatTimes | null;
+  clock: { now: Date; zone: string; locale: string };
+  /** The latest draw of the race; null where none was stored. */
+  drawn: DrawRecord | null;
+  /** Where it is read as JSON; null where nowhere. */
+  drawnHref: string | null;
   /** The entry whose path is shown; null for everybody. */
   only: Entry | null;
   /** The form of the draw, or the one that came back. */
@@ -88,8 +103,7 @@ export function RotationPage(props: RotationPageProps) {
         <>
           <GoneFromPlan entries={entries} heats={heats} />
           <NotOnPlan entries={entries.map((entry) => ({ ...entry, heats: drivesIn(entry) }))} />
-          <Heats {...props} />
-          <Fairness {...props} />
+          <Pictures {...props} />
         </>
       )}
       {entries.length > 0 ? <DrawForm {...props} /> : null}
@@ -126,178 +140,96 @@ function NotDrawn({ slug, meeting, race, entries }: RotationPageProps) {
   );
 }
 
+/** The grid, beside it what it is worth, below it the night. */
+function Pictures(props: RotationPageProps) {
+  const { fairness, entries, lanes, only } = props;
+  const beside = fairness !== null && fairness.drivers.length <= fitBeside;
+  const pairs =
+    fairness === null || fairness.drivers.length < 2 ? null : (
+      <Section title={pictures.pairs.title} id="meetings">
+        <PairMatrices fairness={fairness} entries={entries} path={only} />
+      </Section>
+    );
+  return (
+    <>
+      <div class={lanes.length > 5 ? 'rotation-top rotation-top-wide' : 'rotation-top'}>
+        <Heats {...props} />
+        <div class="rotation-beside">
+          <Fairness {...props} />
+          {beside ? pairs : null}
+        </div>
+      </div>
+      {beside ? null : pairs}
+      <Section title={pictures.night.title} id="night-section">
+        <NightPicture {...props} path={only} />
+      </Section>
+    </>
+  );
+}
+
+/** Most drivers whose triangle of pairs fits beside the grid. */
+const fitBeside = 14;
+
 function Heats(props: RotationPageProps) {
-  const { slug, meeting, race, only } = props;
+  const { slug, meeting, race, entries, everybody, heats, blocks, lanes, only, night } = props;
   const here = urls.race(slug, meeting.id, race.id, 'rotation');
   return (
-    <>
-      {only === null ? (
-        <p class="no-print">{t.pathHint}</p>
-      ) : (
-        <p>
-          <strong>
-            <bdi>{t.pathOf(only.nickname)}</bdi>
-          </strong>
-          <a class="no-print path-all" href={here}>
-            {t.showAll}
-          </a>
-        </p>
-      )}
-      <HeatTable {...props} hrefOf={(entry) => `${here}?driver=${encodeURIComponent(idField(entry.id))}`} />
+    <Section title={pictures.grid.title} id="heats">
+      <PathChoice here={here} entries={entries} path={only} night={night} heats={heats} />
+      <HeatGrid
+        id="rotation"
+        caption={t.caption(race.name)}
+        blocks={blocks}
+        lanes={lanes}
+        everybody={everybody}
+        path={only}
+        hrefOf={(entry) => `${here}?driver=${encodeURIComponent(idField(entry.id))}`}
+      />
       <PrintHint />
-    </>
-  );
-}
-
-interface HeatTableProps extends ShownPlan {
-  lanes: readonly LaneLook[];
-  only: Entry | null;
-  /** Where a nickname leads; null leads nowhere. */
-  hrefOf: ((entry: Entry) => string) | null;
-}
-
-/** Heats down, lanes across. */
-export function HeatTable({ race, entries, everybody, heats, lanes, only, hrefOf }: HeatTableProps) {
-  const byId = new Map(everybody.map((entry) => [entry.id, entry]));
-  const seat = (id: string | undefined) => <Seat entry={byId.get(id ?? '')} only={only} hrefOf={hrefOf} />;
-  const list = (ids: readonly string[]) =>
-    ids.map((id, i) => (
-      <>
-        {i > 0 ? ', ' : null}
-        {seat(id)}
-      </>
-    ));
-  const numberOf = new Map(heats.map((heat) => [heat.id, heat.ordinal]));
-  const sitters = (heat: StagedHeat) =>
-    entries
-      .filter((entry) => entry.withdrawnAt === null)
-      .map((entry) => entry.id)
-      .filter((id) => !heat.lanes.some((lane) => lane.entryId === id) && !heat.marshals.includes(id));
-  const columns: Column<StagedHeat>[] = [
-    {
-      key: 'heat',
-      head: t.heat,
-      rowHead: true,
-      cell: (heat) => <HeatName heat={heat} rerunOf={numberOf.get(heat.reruns ?? '') ?? null} />,
-    },
-    ...lanes.map((lane) => ({
-      key: `lane-${lane.number}`,
-      head: <LaneMark lane={lane} size="s" />,
-      cell: (heat: StagedHeat) => seat(heat.lanes.find((one) => one.lane === lane.number)?.entryId),
-    })),
-  ];
-  if (heats.some((heat) => heat.marshals.length > 0)) {
-    columns.push({ key: 'marshals', head: t.marshals, words: true, cell: (heat) => list(heat.marshals) });
-  }
-  if (heats.some((heat) => sitters(heat).length > 0)) {
-    columns.push({ key: 'out', head: t.sitOut, words: true, cell: (heat) => list(sitters(heat)) });
-  }
-  return (
-    <DataTable
-      caption={t.caption(race.name)}
-      captionHidden
-      id="rotation"
-      rows={heats}
-      rowKey={(heat) => idField(heat.id)}
-      columns={columns}
-      dense
-    />
-  );
-}
-
-function HeatName({ heat, rerunOf }: { heat: StagedHeat; rerunOf: number | null }) {
-  return (
-    <>
-      <span class="figure">{heat.ordinal}</span>
-      {heat.stage === 'planned' ? null : (
-        <>
-          {' '}
-          <Badge kind={heat.stage === 'armed' ? 'strong' : 'plain'}>{t.stage[heat.stage]}</Badge>
-        </>
-      )}
-      {rerunOf === null ? null : <span class="heat-note"> {t.rerun(rerunOf)}</span>}
-    </>
-  );
-}
-
-interface SeatProps {
-  entry: Entry | undefined;
-  only: Entry | null;
-  hrefOf: ((entry: Entry) => string) | null;
-}
-
-function Seat({ entry, only, hrefOf }: SeatProps) {
-  if (!entry) return <span class="seat-other">{t.emptyLane}</span>;
-  const kind = only === null ? 'seat' : only.id === entry.id ? 'seat seat-mine' : 'seat seat-other';
-  const name = <bdi>{entry.nickname}</bdi>;
-  return hrefOf === null ? (
-    <span class={kind}>{name}</span>
-  ) : (
-    <a class={kind} href={hrefOf(entry)}>
-      {name}
-    </a>
-  );
-}
-
-function Fairness({ fairness, lengthMs, heats, entries, race }: RotationPageProps) {
-  if (fairness === null) return null;
-  const words = t.fairness;
-  const { lanes, sitOut, backToBack, opponents, duty } = fairness.certificate;
-  const best = (one: { verdict: string }) => (one.verdict === 'proved best' ? ` ${words.best}` : '');
-  const counted = heats.filter((heat) => heat.stage !== 'void').length;
-  const estimate = lengthMs === null ? null : duration(lengthMs, t.estimate);
-  const laneWords =
-    lanes.spread === 0
-      ? words.lanesEven
-      : lanes.verdict === 'proved best'
-        ? words.lanesNear
-        : words.lanesUneven(lanes.spread);
-  const sentences = [
-    words.heats(counted, estimate),
-    laneWords,
-    words.waits(sitOut.longest) + (sitOut.longest > 0 ? best(sitOut) : ''),
-    words.backToBack(backToBack.count) + (backToBack.count > 0 ? best(backToBack) : ''),
-    fairness.drivers.length > 1 ? words.pairs(opponents.min, opponents.max) + best(opponents) : '',
-    race.marshals > 0 ? words.duty(duty.min, duty.max) : '',
-    race.marshals > 0 && duty.shortage > 0 ? words.shortage(duty.shortage) : '',
-  ];
-  return (
-    <Section title={t.fairnessTitle} id="fairness">
-      <ul>
-        {sentences
-          .filter((sentence) => sentence !== '')
-          .map((sentence) => (
-            <li key={sentence}>{sentence}</li>
-          ))}
-      </ul>
-      {heats.some((heat) => heat.stage !== 'planned') ? <p>{words.changing}</p> : null}
-      {fairness.drivers.length > 1 ? <Pairs fairness={fairness} entries={entries} /> : null}
     </Section>
   );
 }
 
-/** How often each two drivers meet, as a triangle. */
-function Pairs({ fairness, entries }: { fairness: PlanFairness; entries: readonly Entry[] }) {
-  const nameOf = (id: string | number) => entries.find((entry) => entry.id === id)?.nickname ?? '';
-  const rows = fairness.drivers.map((driver, i) => ({ driver: String(driver), i }));
+/** The certificate of the whole plan as it now stands, how long it takes, and how it came about. */
+function Fairness({ fairness, lengthMs, heats, night, drawn, drawnHref, clock }: RotationPageProps) {
+  if (fairness === null) return null;
+  const counted = heats.filter((heat) => heat.stage !== 'void').length;
+  const estimate = lengthMs === null ? null : duration(lengthMs, t.estimate);
+  const short = night.emptyPosts.flatMap((missing, h) =>
+    missing > 0 ? { heat: heats[h]?.ordinal ?? 0, missing } : [],
+  );
   return (
-    <details class="no-print">
-      <summary>{t.pairsTitle}</summary>
-      <DataTable
-        caption={t.pairsCaption}
-        rows={rows}
-        rowKey={(row) => idField(row.driver)}
-        dense
-        columns={[
-          { key: 'driver', head: t.pairsDriver, rowHead: true, cell: (row) => <bdi>{nameOf(row.driver)}</bdi> },
-          ...rows.slice(0, -1).map((column) => ({
-            key: column.driver,
-            head: <bdi>{nameOf(column.driver)}</bdi>,
-            numeric: true,
-            cell: (row: (typeof rows)[number]) => (row.i > column.i ? fairness.meetings[row.i]?.[column.i] : ''),
-          })),
-        ]}
+    <Section title={certificateWords.title} id="fairness">
+      <p>{t.fairness.heats(counted, estimate)}</p>
+      <CertificateWords
+        certificate={fairness.certificate}
+        emptyPosts={short.length === heats.length ? '' : certificateWords.emptyPosts(short, heats.length)}
       />
-    </details>
+      {heats.some((heat) => heat.stage !== 'planned') ? <p>{t.fairness.changing}</p> : null}
+      {drawn === null ? null : <DrawnLine drawn={drawn} href={drawnHref} clock={clock} />}
+    </Section>
+  );
+}
+
+type DrawnLineProps = { drawn: DrawRecord; href: string | null; clock: RotationPageProps['clock'] };
+
+/** How the latest draw can be drawn again: by whom, from what, when. */
+function DrawnLine({ drawn, href, clock }: DrawnLineProps) {
+  return (
+    <p class="drawn-line">
+      {pictures.drawn.line(drawn.seed, drawn.engine)}
+      <time datetime={drawn.createdAt.toISOString()}>
+        {shortDate(drawn.createdAt, clock)}, {timeOfDay(drawn.createdAt, clock)}
+      </time>
+      {href === null ? null : (
+        <>
+          {': '}
+          <a class="no-print" href={href}>
+            {pictures.drawn.json}
+          </a>
+        </>
+      )}
+      .
+    </p>
   );
 }

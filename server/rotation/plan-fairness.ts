@@ -41,7 +41,7 @@ export function planFairness(
 }
 
 /** Two minutes between two heats (common practice, no source). */
-const changeoverMs = 120_000;
+export const changeoverMs = 120_000;
 
 /**
  * How long heats will take, in milliseconds; null where a heat may last for ever.

@@ -1,24 +1,35 @@
 import type { FastifyPluginAsync, FastifyReply, FastifyRequest } from 'fastify';
 import type { ClubTx } from '../../db/client.ts';
+import { isoDay } from '../../views/format.ts';
 import { lookOf } from '../../views/night-lanes.ts';
 import { ProgrammePage } from '../../views/programme.tsx';
 import { RotationPage } from '../../views/rotation.tsx';
 import { rotation as t } from '../../views/texts/en/rotation.ts';
 import { readIdField, urls } from '../../views/urls.ts';
 import { Refusal } from '../errors.ts';
-import { type Meeting, type Race, selectEntries, selectOptionalMeeting, selectRaces } from '../meetings/store.ts';
+import {
+  type Entry,
+  type Meeting,
+  type Race,
+  selectEntries,
+  selectOptionalMeeting,
+  selectRaces,
+} from '../meetings/store.ts';
 import { clubOf, idOf, logIdOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
 import { selectLanes } from '../tracks/store.ts';
 import { drawRace, lanesOf, type RaceKey, type RacePlan, readRacePlan, seatsOf } from './actions.ts';
 import { addHeat, moveHeatOnPlan, removeHeat, stepHeatOnPlan, swapOnPlan } from './change-actions.ts';
+import { selectOptionalLastDraw } from './draws-store.ts';
+import { heatBlocks } from './heat-groups.ts';
 import { stageHeats } from './heat-stage.ts';
-import { planFairness, planLengthMs } from './plan-fairness.ts';
+import { heatTimes, nightLine } from './night-line.ts';
+import { changeoverMs, planFairness, planLengthMs } from './plan-fairness.ts';
 import { usualOptions } from './redraw.ts';
 import type { ReorderRefusal } from './reorder.ts';
 import { addLaneField, addSchema, drawSchema, moveSchema, removeSchema, stepSchema, swapSchema } from './schemas.ts';
-import { selectHeatMarks, selectHeatPlans } from './store.ts';
+import { type StagedHeat, selectHeatMarks, selectHeatPlans } from './store.ts';
 
 const director = { config: { access: 'director' } } as const;
 
@@ -33,7 +44,9 @@ export const rotationRoutes: FastifyPluginAsync = async (app) => {
     const { clubId, meetingId, raceId } = keyOf(request);
     const found = await app.db.readClub(clubId, async (tx) => {
       const plan = await readRacePlan(tx, clubId, meetingId, raceId);
-      return plan && { plan, lanes: await lanesOfNight(tx, plan.meeting) };
+      if (!plan) return null;
+      const drawn = await selectOptionalLastDraw(tx, { clubId, meetingId, id: raceId });
+      return { plan, drawn, lanes: await lanesOfNight(tx, plan.meeting) };
     });
     if (!found) throw new Refusal('notFound');
     return found;
@@ -42,17 +55,23 @@ export const rotationRoutes: FastifyPluginAsync = async (app) => {
   /** The page of a race's rotation; after a refused change as the plan now is. */
   const page = async (reply: FastifyReply, answer: { form?: FormState; refused?: string; status?: number } = {}) => {
     const { request } = reply;
-    const { plan, lanes } = await find(request);
+    const { plan, lanes, drawn } = await find(request);
     const { driver } = request.query as { driver?: string };
     const only = typeof driver === 'string' ? readIdField(driver) : null;
     const fresh = freshForm(drawDefaults(plan));
     const form = { typed: { ...fresh.typed, ...answer.form?.typed }, errors: answer.form?.errors ?? {} };
+    const shell = reply.shell();
+    const now = new Date(app.clock.nowUs() / 1000);
     const props = {
-      shell: reply.shell(),
+      shell,
       slug: clubOf(request).slug,
       ...plan,
       lanes,
       ...fairnessOf(plan),
+      ...picturesOf(plan, now),
+      clock: { now, zone: plan.meeting.zone, locale: shell.lang },
+      drawn,
+      drawnHref: null,
       only: plan.entries.find((entry) => entry.id === only) ?? null,
       form,
       addLaneField,
@@ -124,11 +143,15 @@ export const rotationRoutes: FastifyPluginAsync = async (app) => {
     const found = await app.db.readClub(club.id, async (tx) => {
       const meeting = await selectOptionalMeeting(tx, club.id, meetingId);
       if (!meeting) return null;
+      const entries = await selectEntries(tx, club.id, meetingId);
+      const plans = await selectHeatPlans(tx, club.id, meetingId);
+      const heats = stageHeats(plans, await selectHeatMarks(tx, club.id, meetingId));
+      const races = await selectRaces(tx, club.id, meetingId);
       return {
         meeting,
-        races: await selectRaces(tx, club.id, meetingId),
-        entries: await selectEntries(tx, club.id, meetingId),
-        heats: stageHeats(await selectHeatPlans(tx, club.id, meetingId), await selectHeatMarks(tx, club.id, meetingId)),
+        races: races.map((race) => ({ ...race, blocks: blocksOf(race.id, heats, entries) })),
+        entries,
+        heats,
         lanes: await lanesOfNight(tx, meeting),
       };
     });
@@ -145,6 +168,36 @@ async function lanesOfNight(tx: ClubTx, meeting: Meeting) {
   return meeting.trackSettings.lanes.map(({ lane }) => lookOf({ lanes }, lane)).sort((a, b) => a.number - b.number);
 }
 
+/** The heats of a race in neighbours of one group. */
+function blocksOf(raceId: string, heats: readonly StagedHeat[], entries: readonly Entry[]) {
+  const groupOf = new Map(entries.map((entry) => [entry.id, entry.groupNo]));
+  const own = heats.filter((heat) => heat.raceId === raceId);
+  return heatBlocks(own, (entryId) => groupOf.get(entryId) ?? null);
+}
+
+/** What the pictures of a plan show. */
+function picturesOf({ meeting, race, entries, heats }: RacePlan, now: Date) {
+  const lanes = lanesOf(meeting);
+  const shown = heats.map((heat) => ({ seats: seatsOf(heat, lanes), marshals: heat.marshals }));
+  const onPlan = new Set(shown.flatMap(({ seats, marshals }) => [...seats, ...marshals]));
+  const drivers = entries.filter((entry) => entry.withdrawnAt === null || onPlan.has(entry.id));
+  const stages = heats.map((heat) => heat.stage);
+  const times = heatTimes(stages, planLengthMs(1, longestHeatMs(race)), changeoverMs);
+  return {
+    blocks: blocksOf(race.id, heats, entries),
+    night: nightLine(
+      drivers.map((entry) => entry.id),
+      shown,
+      race.marshals,
+    ),
+    // What is left of another day's night says nothing about the clock.
+    times: times?.from === 'now' && isoDay(now, meeting.zone) !== meeting.date ? null : times,
+  };
+}
+
+/** The longest that a heat of the race can last; null where it has no end. */
+const longestHeatMs = (race: Race) => (race.format === 'laps' ? race.limitMs : race.durationMs);
+
 function fairnessOf({ meeting, race, entries, heats }: RacePlan) {
   const lanes = lanesOf(meeting);
   const counted = heats.filter((heat) => heat.stage !== 'void');
@@ -152,7 +205,7 @@ function fairnessOf({ meeting, race, entries, heats }: RacePlan) {
   const order = entries.map((entry) => entry.id);
   return {
     fairness: planFairness(order, shown, race.marshals),
-    lengthMs: planLengthMs(counted.length, race.format === 'laps' ? race.limitMs : race.durationMs),
+    lengthMs: planLengthMs(counted.length, longestHeatMs(race)),
   };
 }
 
