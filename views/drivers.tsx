@@ -4,7 +4,7 @@ import type { FormState } from '../server/shared/form.ts';
 import { ClubListPage } from './club-list.tsx';
 import { Archiving } from './components/archiving.tsx';
 import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
-import { Checkbox } from './components/choice.tsx';
+import { Checkbox, Choice } from './components/choice.tsx';
 import { ClubCrumbs } from './components/club-crumbs.tsx';
 import { Section } from './components/content.tsx';
 import { DataTable } from './components/data-table.tsx';
@@ -47,9 +47,12 @@ function DriverTable({ slug, caption, drivers }: { slug: string; caption: string
           head: t.columns.nickname,
           rowHead: true,
           cell: (driver) => (
-            <a href={urls.driver(slug, driver.id)}>
-              <bdi>{driver.nickname}</bdi>
-            </a>
+            <>
+              <a href={urls.driver(slug, driver.id)}>
+                <bdi>{driver.nickname}</bdi>
+              </a>
+              {driver.marshals ? null : <span class="cell-more">{t.noDuty}</span>}
+            </>
           ),
         },
         { key: 'shown', head: t.columns.shown, cell: (driver) => (driver.public ? t.shownYes : t.shownNo) },
@@ -97,6 +100,7 @@ export function NewDriversPage({ shell, slug, one, several }: NewDriversPageProp
             required
           />
           <PublicBox form={one} id="public" />
+          <MarshalsChoice form={one} />
           <ButtonRow>
             <Button kind="primary">{t.addOne}</Button>
             <ButtonLink href={`${list}/new?suggest=1`}>{t.suggest}</ButtonLink>
@@ -129,6 +133,14 @@ function PublicBox({ form, id }: { form: FormState; id: string }) {
   );
 }
 
+function MarshalsChoice({ form }: { form: FormState }) {
+  const options = [
+    { value: 'yes', label: t.marshalsYes },
+    { value: 'no', label: t.marshalsNo, hint: t.marshalsNoHint },
+  ];
+  return <Choice legend={t.marshals} {...typedIn(form)('marshals')} options={options} />;
+}
+
 interface EditDriverPageProps {
   shell: Shell;
   slug: string;
@@ -153,6 +165,7 @@ export function EditDriverPage({ shell, slug, driver, form }: EditDriverPageProp
       <Form action={`${address}/edit`} csrf={shell.csrf}>
         <Field label={t.nickname} hint={t.nicknameHint} {...typedIn(form)('nickname')} spellcheck={false} required />
         <PublicBox form={form} id="public" />
+        <MarshalsChoice form={form} />
         <ButtonRow>
           <Button kind="primary">{t.save}</Button>
         </ButtonRow>

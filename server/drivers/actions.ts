@@ -27,7 +27,7 @@ export async function addDrivers(
   db: Database,
   clubId: string,
   nicknames: readonly TypedNickname[],
-  isPublic: boolean,
+  set: { public: boolean; marshals: boolean },
 ): Promise<(Taken & { line: number }) | null> {
   return db.withClub(clubId, async (tx) => {
     await lockNicknames(tx, clubId);
@@ -42,19 +42,20 @@ export async function addDrivers(
       id: newId(),
       nickname,
       nicknameKey: nameKey(nickname),
-      public: isPublic,
+      public: set.public,
+      marshals: set.marshals,
     }));
     await insertDrivers(tx, rows);
     return null;
   });
 }
 
-/** Changes a driver's nickname and whether it may be public. */
+/** Changes a driver's nickname and whether it may be public; and, if given, whether the driver stands marshal. */
 export async function changeDriver(
   db: Database,
   clubId: string,
   id: string,
-  set: { nickname: string; public: boolean },
+  set: { nickname: string; public: boolean; marshals?: boolean },
 ): Promise<{ changed: true } | { changed: false; taken: Taken | null }> {
   return db.withClub(clubId, async (tx) => {
     await lockNicknames(tx, clubId);

@@ -17,7 +17,7 @@ const takenSentence = ({ name, archived }: Taken) => (archived ? t.takenArchived
 
 export const driverRoutes: FastifyPluginAsync = async (app) => {
   const director = { config: { access: 'director' } } as const;
-  const fresh = () => freshForm({ public: 'on' });
+  const fresh = () => freshForm({ public: 'on', marshals: 'yes' });
 
   app.get('/c/:club/drivers', director, async (request, reply) => {
     const club = clubOf(request);
@@ -45,7 +45,7 @@ export const driverRoutes: FastifyPluginAsync = async (app) => {
     const read = readForm(driverSchema, request.body);
     if (!read.ok) return again(read.form);
     const one = [{ line: 1, nickname: read.values.nickname }];
-    const taken = await addDrivers(app.db, club.id, one, read.values.public);
+    const taken = await addDrivers(app.db, club.id, one, read.values);
     if (taken) return again(withError(read.form, 'nickname', takenSentence(taken)));
     return reply.see(`${urls.inClub(club.slug, 'drivers')}?added=1`);
   });
@@ -57,7 +57,7 @@ export const driverRoutes: FastifyPluginAsync = async (app) => {
     const read = readForm(severalSchema, request.body);
     if (!read.ok) return again(read.form);
     const { nicknames } = read.values;
-    const taken = await addDrivers(app.db, club.id, nicknames, read.values.public);
+    const taken = await addDrivers(app.db, club.id, nicknames, { public: read.values.public, marshals: true });
     if (taken) return again(withError(read.form, 'nicknames', t.line(taken.line, takenSentence(taken))));
     return reply.see(`${urls.inClub(club.slug, 'drivers')}?added=${nicknames.length}`);
   });
@@ -84,7 +84,11 @@ export const driverRoutes: FastifyPluginAsync = async (app) => {
     const id = idOf(request, 'driver');
     const driver = await app.db.readClub(club.id, (tx) => selectOptionalDriver(tx, club.id, id));
     if (!driver) throw new Refusal('notFound');
-    const form = freshForm({ nickname: driver.nickname, ...(driver.public ? { public: 'on' } : {}) });
+    const form = freshForm({
+      nickname: driver.nickname,
+      ...(driver.public ? { public: 'on' } : {}),
+      marshals: driver.marshals ? 'yes' : 'no',
+    });
     return reply.page(EditDriverPage({ shell: reply.shell(), slug: club.slug, driver, form }));
   });
 

@@ -1,10 +1,15 @@
 import { z } from 'zod';
 import { drivers as t } from '../../views/texts/en/drivers.ts';
 import { fields } from '../../views/texts/en/fields.ts';
-import { nameField, optionalField, tickField } from '../shared/fields.ts';
+import { choiceField, nameField, optionalField, tickField } from '../shared/fields.ts';
 import { type LinesProblem, linesMax, nicknameMax, readNicknames } from './nicknames.ts';
 
-export const driverSchema = z.object({ nickname: nameField(nicknameMax), public: tickField });
+/** Whether draws may make the driver a marshal; a form that does not ask leaves everybody in. */
+const marshals = choiceField(['yes', 'no'])
+  .default('yes')
+  .transform((typed) => typed === 'yes');
+
+export const driverSchema = z.object({ nickname: nameField(nicknameMax), public: tickField, marshals });
 
 const nicknames = z.string({ error: t.noLines }).transform((typed, ctx) => {
   const read = readNicknames(typed);

@@ -51,7 +51,7 @@ export async function updateDriver(
   tx: ClubTx,
   clubId: string,
   id: string,
-  set: { nickname: string; nicknameKey: string; public: boolean },
+  set: { nickname: string; nicknameKey: string; public: boolean; marshals?: boolean },
 ): Promise<void> {
   await tx
     .update(driver)

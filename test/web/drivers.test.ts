@@ -1,8 +1,9 @@
 import { sql } from 'drizzle-orm';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { selectDrivers } from '../../server/drivers/store.ts';
+import { fields } from '../../views/texts/en/fields.ts';
 import { signedIn, startTestApp, type TestApp, Visitor } from '../helpers/app.ts';
-import { emptyClub, expectDirectorOnly, hostileNames, inHtml } from '../helpers/own-pages.ts';
+import { emptyClub, expectDirectorOnly, formFields, hostileNames, inHtml } from '../helpers/own-pages.ts';
 
 let t: TestApp;
 let director: Visitor;
@@ -120,6 +121,31 @@ test('a driver is changed; a wrong change changes nothing', async () => {
   expect((await director.post(`${list}/${id}/edit`, { nickname: 'LARK' })).statusCode).toBe(303);
   expect(await named('LARK')).toMatchObject({ id, public: false });
   expect((await director.post(`${list}/nobody/edit`, { nickname: 'Nobody' })).statusCode).toBe(404);
+});
+
+test('a driver may be left out of marshal duty, from the start or later, and is then marked in the list', async () => {
+  await director.get(`${list}/new`);
+  const marked = async () => (await director.get(list)).body.split('no marshal duty').length - 1;
+  expect(await marked()).toBe(0);
+  expect((await stored()).every(({ marshals }) => marshals)).toBe(true);
+  expect((await director.post(`${list}/new`, { nickname: 'Wagtail', marshals: 'no' })).statusCode).toBe(303);
+  const { id, marshals } = await named('Wagtail');
+  expect(marshals).toBe(false);
+  expect(await marked()).toBe(1);
+
+  const edit = `${list}/${id}/edit`;
+  const sent = formFields((await director.get(edit)).body, edit);
+  expect(sent).toMatchObject({ nickname: 'Wagtail', marshals: 'no' });
+  // Saving the form untouched changes nothing; a word that is no choice is refused.
+  await director.post(edit, sent);
+  expect((await named('Wagtail')).marshals).toBe(false);
+  const wrong = await director.post(edit, { ...sent, marshals: 'perhaps' });
+  expect(wrong.statusCode).toBe(422);
+  expect(wrong.body).toContain(fields.choice);
+  expect((await named('Wagtail')).marshals).toBe(false);
+  await director.post(edit, { ...sent, marshals: 'yes' });
+  expect((await named('Wagtail')).marshals).toBe(true);
+  expect(await marked()).toBe(0);
 });
 
 test('an archived driver leaves the list, keeps the nickname and comes back', async () => {
