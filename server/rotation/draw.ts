@@ -26,7 +26,24 @@ const mostShown = 20;
  *
  * @param request a request that `parseDrawRequest` accepts
  */
-export function* drawing(request: DrawRequest): Generator<DrawProgress, Rotation> {
+export function drawing(request: DrawRequest): Generator<DrawProgress, Rotation> {
+  return request.steps === null ? wholeDraw(request) : stoppedDraw(wholeDraw(request), request.steps);
+}
+
+/** Ends a draw where somebody stopped it: with what it had reported by then. */
+function* stoppedDraw(draw: Generator<DrawProgress, Rotation>, steps: number): Generator<DrawProgress, Rotation> {
+  let best: Rotation | null = null;
+  for (let done = -1; ; ) {
+    const step = draw.next();
+    if (best !== null && (step.done ? done >= steps : step.value.done > steps)) return best;
+    if (step.done) return step.value;
+    best = step.value.better ?? best;
+    done = step.value.done;
+    yield { ...step.value, of: Math.max(1, steps) };
+  }
+}
+
+function* wholeDraw(request: DrawRequest): Generator<DrawProgress, Rotation> {
   const groups = groupsOf(request);
   const parts = groupRequests(request, groups).map(partOf);
   const found = parts.map(firstFound);

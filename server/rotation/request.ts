@@ -31,6 +31,7 @@ const shape = {
   preset: z.enum(['opponents', 'rest', 'balanced', 'step', 'equals']).optional(),
   seed: whole(0, 2 ** 32 - 1).optional(),
   budgetMs: whole(0, drawLimits.budgetMs).optional(),
+  steps: whole(0, 2 ** 32 - 1).optional(),
   format: z.enum(['lanes', 'pairs']).optional(),
   groups: z.union([whole(1, manyDrivers), z.array(z.array(driver))]).optional(),
   exempt: z.array(driver).optional(),
@@ -134,11 +135,14 @@ function completed(given: Given): DrawRequest {
   return { ...request, groups: asked ?? usualGroups(request) };
 }
 
-type Plain = Pick<Given, 'runsPerLane' | 'heats' | 'carsPerHeat' | 'marshals' | 'seed' | 'budgetMs' | 'format'>;
+type Plain = Pick<
+  Given,
+  'runsPerLane' | 'heats' | 'carsPerHeat' | 'marshals' | 'seed' | 'budgetMs' | 'steps' | 'format'
+>;
 
 /** The keys that are taken as they are, without those that are not there. */
 function defined(given: Plain) {
-  const { runsPerLane, heats, carsPerHeat, marshals, seed, budgetMs, format } = given;
+  const { runsPerLane, heats, carsPerHeat, marshals, seed, budgetMs, steps, format } = given;
   return {
     ...(runsPerLane !== undefined && { runsPerLane }),
     ...(heats !== undefined && { heats }),
@@ -146,6 +150,7 @@ function defined(given: Plain) {
     ...(marshals !== undefined && { marshals }),
     ...(seed !== undefined && { seed }),
     ...(budgetMs !== undefined && { budgetMs }),
+    ...(steps !== undefined && { steps }),
     ...(format !== undefined && { format }),
   };
 }

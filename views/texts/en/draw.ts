@@ -9,6 +9,7 @@ const mustBe: Record<string, string> = {
   preset: 'one of opponents, rest, balanced, step, equals',
   seed: 'a whole number from 0 to 4294967295',
   budgetMs: 'a whole number from 0 to 60000',
+  steps: 'a whole number from 0 to 4294967295',
   format: 'lanes or pairs',
   groups: 'a whole number from 1, or a list of groups, each a list of drivers',
   exempt: 'a list of drivers',
@@ -124,6 +125,7 @@ What counts more
   --lane-order LANES     order of stepping (odd lanes up, then even lanes down)
   --seed N               another seed is another draw; the same seed the same (1)
   --budget-ms N          how long to search, about (1000)
+  --steps N              where the search was stopped by hand, in units of work
 
 Repair, when heats were run, somebody leaves or comes, or a lane breaks
   --done HEATS           heats that were run, a list with one seat a lane each:
