@@ -1,7 +1,9 @@
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { importLog } from '../../server/archive/actions.ts';
 import { setDrawPreset } from '../../server/clubs/actions.ts';
 import { drawPresetOf } from '../../server/clubs/draw-preset.ts';
 import { selectDrawPreset, selectOptionalClubById } from '../../server/clubs/store.ts';
+import { selectDrivers, updateDriver } from '../../server/drivers/store.ts';
 import { copyMeeting } from '../../server/meetings/actions.ts';
 import {
   deleteRace,
@@ -14,7 +16,7 @@ import {
 import { draw } from '../../server/rotation/draw.ts';
 import { insertDraw, selectDraws, selectOptionalLastDraw } from '../../server/rotation/draws-store.ts';
 import { drawRequest } from '../../server/rotation/rotation.ts';
-import { startTestApp, type TestApp } from '../helpers/app.ts';
+import { signedIn, startTestApp, type TestApp } from '../helpers/app.ts';
 import { plantNight } from '../helpers/planted-night.ts';
 
 let t: TestApp;
@@ -128,4 +130,36 @@ test('a club weighs opponents first until it chooses otherwise', async () => {
   expect(await preset(one.clubId)).toBe('rest');
   expect(await preset(other.clubId)).toBe('opponents');
   expect(drawPresetOf('a word of a later version')).toBe('opponents');
+});
+
+test('a meeting log holds heats only: groups, draws and marshal duty change nothing in it, and none comes in with it', async () => {
+  const { clubId, meetingId, key } = await plant();
+  const director = await signedIn(t, clubId, 'director');
+  const written = async () => (await director.get(`/c/${clubId}/meetings/${meetingId}/log.jsonl`)).rawPayload;
+  const before = await written();
+  await t.db.withClub(clubId, async (tx) => {
+    await setGroups(tx, clubId, meetingId, 'r1', new Map([['e1', 2]]));
+    await insertDraw(tx, key('r1'), drawn(['e1', 'e2'], 1));
+    await updateDriver(tx, clubId, 'd1', { nickname: 'Ada', nicknameKey: 'ada', public: true, marshals: false });
+  });
+  const log = await written();
+  expect(log.equals(before)).toBe(true);
+
+  const imported = await importLog(t.db, clubId, log, () => ({ colour: '#aa0000', pattern: 'solid' }));
+  if (!('meetingId' in imported)) throw new Error('the log was refused');
+  await t.db.readClub(clubId, async (tx) => {
+    const entries = await selectEntries(tx, clubId, imported.meetingId);
+    expect(entries.map(({ id, groupNo }) => [id, groupNo])).toEqual([
+      ['e1', null],
+      ['e2', null],
+      ['e3', null],
+      ['e4', null],
+      ['f1', null],
+    ]);
+    expect(await selectDraws(tx, { ...key('r1'), meetingId: imported.meetingId })).toEqual([]);
+    // The driver is the club's own, and stays as the club has it.
+    const drivers = await selectDrivers(tx, clubId);
+    expect(drivers.map(({ nickname, marshals }) => [nickname, marshals])).toContainEqual(['Ada', false]);
+    expect(drivers).toHaveLength(4);
+  });
 });
