@@ -146,9 +146,9 @@ function Pictures(props: RotationPageProps) {
   const beside = fairness !== null && fairness.drivers.length <= fitBeside;
   const pairs =
     fairness === null || fairness.drivers.length < 2 ? null : (
-      <Section title={pictures.pairs.title} id="meetings">
+      <div class="rotation-pairs">
         <PairMatrices fairness={fairness} entries={entries} path={only} />
-      </Section>
+      </div>
     );
   return (
     <>

@@ -1,5 +1,4 @@
 import { inkOn } from '../contrast.ts';
-import { rotationPictures } from '../texts/en/rotation-pictures.ts';
 import type { LaneLook } from './lane-defaults.ts';
 import { laneWords } from './lane-mark.tsx';
 
@@ -24,15 +23,10 @@ export function DriveMark({ lane, decorative }: DriveMarkProps) {
   );
 }
 
-/** A marshal post: outlined and square where a run is filled and pointed. Without a number words beside it say so. */
-export function MarshalMark({ post }: { post?: number | undefined }) {
+/** A marshal post: outlined and square where a run is filled and pointed. Without a label words beside it say so. */
+export function MarshalMark({ label = null }: { label?: string | null | undefined }) {
   return (
-    <svg
-      class="marshal-mark"
-      viewBox="0 0 20 20"
-      focusable="false"
-      {...named(post === undefined ? null : rotationPictures.night.marshal(post))}
-    >
+    <svg class="marshal-mark" viewBox="0 0 20 20" focusable="false" {...named(label)}>
       <path d="M4 4h12v12H4z" />
     </svg>
   );

@@ -118,6 +118,6 @@ export function NightLine({ id, heats, lines, lanes, emptyPosts, times, path = n
 /** A drive is its lane's lozenge, a post an outlined square, a rest nothing. */
 function DutyMark({ duty, lookOf }: { duty: NightDuty; lookOf: ReadonlyMap<number, LaneLook> }) {
   if (duty.kind === 'rest') return null;
-  if (duty.kind === 'marshal') return <MarshalMark post={duty.post} />;
+  if (duty.kind === 'marshal') return <MarshalMark label={t.marshal(duty.post)} />;
   return <DriveMark lane={lookOf.get(duty.lane) ?? defaultLook(duty.lane)} />;
 }

@@ -19,34 +19,34 @@ export function pairLayout(drivers: number): PairLayout {
   return { cell, width: (drivers - 1) * cell + nameWidth, height: drivers * cell, numbers, fits: drivers <= 14 };
 }
 
-/** Darkest shade; higher counts share it. */
-const darkest = 3;
+/** Shades for pairs who meet, lightest first. */
+const shades = 3;
 
 /** One shade with what it stands for. */
 export interface PairKey {
+  /** 0: never; then darker with every level, to 3. */
   readonly level: number;
-  readonly meetings: number;
-  /** Stands also for every higher number. */
-  readonly more: boolean;
+  readonly from: number;
+  readonly to: number;
   /** How many pairs have it. */
   readonly pairs: number;
 }
 
 /**
- * Shades for numbers of meetings: 0 for pairs that never meet, from 1 to 3 for those who do, beginning at the smallest
- * number there is.
+ * Shades for numbers of meetings: none for pairs that never meet; the others share three in equal steps from the
+ * smallest number to the largest.
  *
  * @param counts meetings of each pair; whole, not negative
  */
 export function pairLevels(counts: readonly number[]): { levelOf: (meetings: number) => number; key: PairKey[] } {
   const met = counts.filter((count) => count > 0);
   const least = met.length > 0 ? Math.min(...met) : 1;
-  const levelOf = (meetings: number) => (meetings === 0 ? 0 : Math.min(darkest, meetings - least + 1));
+  const step = met.length > 0 ? Math.ceil((Math.max(...met) - least + 1) / shades) : 1;
+  const levelOf = (meetings: number) => (meetings === 0 ? 0 : Math.floor((meetings - least) / step) + 1);
   const levels = [...new Set(counts.map(levelOf))].sort((a, b) => a - b);
   const key = levels.map((level) => {
     const those = counts.filter((count) => levelOf(count) === level);
-    const meetings = Math.min(...those);
-    return { level, meetings, more: Math.max(...those) > meetings, pairs: those.length };
+    return { level, from: Math.min(...those), to: Math.max(...those), pairs: those.length };
   });
   return { levelOf, key };
 }

@@ -65,12 +65,12 @@ export function PairMatrix({ id, title = t.title, drivers, meetings, path = null
         ))}
       </svg>
       <ul class="picture-key">
-        {key.map(({ level, meetings, more, pairs }) => (
+        {key.map(({ level, from, to, pairs }) => (
           <li key={level}>
             <svg class={`pair-key pair-level-${level}`} viewBox="0 0 20 20" aria-hidden="true" focusable="false">
               <rect x="1" y="1" width="18" height="18" />
             </svg>
-            {t.key(meetings, more, pairs)}
+            {t.key(from, to, pairs)}
           </li>
         ))}
       </ul>

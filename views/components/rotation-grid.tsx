@@ -86,7 +86,14 @@ export function RotationGrid({ id, caption, lanes, blocks, path }: RotationGridP
                   <LaneMark lane={lane} size="s" />
                 </th>
               ))}
-              {withMarshals ? <th scope="col">{t.marshals}</th> : null}
+              {withMarshals ? (
+                <th scope="col" class="rotation-marshals">
+                  <span class="rotation-duties">
+                    <span class="rotation-marshals-word">{t.marshals}</span>
+                    <MarshalMark label={t.marshals} />
+                  </span>
+                </th>
+              ) : null}
             </tr>
           </thead>
           {blocks.map(({ title, heats }, b) => (
@@ -102,16 +109,22 @@ export function RotationGrid({ id, caption, lanes, blocks, path }: RotationGridP
                 <tr key={heat.key} id={`${id}-${heat.key}`} class={`rotation-${heat.stage}`}>
                   <HeatHead heat={heat} />
                   {heat.seats.map((seat, lane) => (
-                    <td key={lane} class="rotation-seat">
+                    <td key={lane} class={lane === 0 ? 'rotation-seat path-start' : 'rotation-seat'}>
                       {lane === 0 ? <PathLine piece={pieceOf.get(heat.key) ?? null} lanes={lanes.length} /> : null}
-                      {seat === null ? <span class="seat-empty">–</span> : <Name driver={seat} path={path} />}
+                      {seat === null ? (
+                        <span class="seat-empty">–</span>
+                      ) : (
+                        <Name driver={seat} path={path} mark={<LaneNumber lane={lanes[lane]?.number ?? 0} />} />
+                      )}
                     </td>
                   ))}
                   {withMarshals ? (
                     <td class="rotation-marshals">
-                      {heat.marshals.map((driver) => (
-                        <Name key={driver.key} driver={driver} path={path} mark={<MarshalMark />} />
-                      ))}
+                      <span class="rotation-duties">
+                        {heat.marshals.map((driver) => (
+                          <Name key={driver.key} driver={driver} path={path} mark={<MarshalMark />} />
+                        ))}
+                      </span>
                     </td>
                   ) : null}
                 </tr>
@@ -165,6 +178,15 @@ function Name({ driver, path, mark }: NameProps) {
     <a class={kind} href={driver.href}>
       {name}
     </a>
+  );
+}
+
+/** Stands in for the name where lanes are as narrow as a mark. */
+function LaneNumber({ lane }: { lane: number }) {
+  return (
+    <span class="seat-lane" aria-hidden="true">
+      {lane}
+    </span>
   );
 }
 

@@ -46,8 +46,7 @@ export const rotationPictures = {
       }.`,
     caption: 'How often two drivers are in the same heat',
     driver: 'Driver',
-    key: (meetings: number, more: boolean, pairs: number) =>
-      `${times(meetings)}${more ? ' or more' : ''}: ${count(pairs, 'pair')}`,
+    key: (from: number, to: number, pairs: number) => `${range(from, to)}: ${count(pairs, 'pair')}`,
   },
 
   night: {
@@ -62,11 +61,11 @@ export const rotationPictures = {
     keyDrive: 'drives, with the number of the lane',
     keyMarshal: 'stands marshal',
     emptyPosts: 'Posts empty',
-    afterStart: 'Minutes after the start',
+    afterStart: 'Minutes',
     atTime: 'About',
-    over: 'run',
-    estimate: 'Estimated from the longest length of a heat and 2 minutes between heats.',
-    estimateNow: 'Estimated from now, from the longest length of a heat and 2 minutes between heats.',
+    estimate:
+      'Minutes are counted from the first start and estimated from the longest length of a heat and 2 minutes between heats.',
+    estimateNow: 'Times are estimated from now, from the longest length of a heat and 2 minutes between heats.',
   },
 
   certificate: {
