@@ -1,6 +1,6 @@
-import { measureRotation } from './certificate/measure.ts';
+import { certify, type Purpose } from './certificate/certify.ts';
 import { meetingsTable } from './redraw.ts';
-import { type Certificate, type Driver, drawRequest, type Seat } from './rotation.ts';
+import { type Certificate, type Driver, type Seat } from './rotation.ts';
 
 /** How fair a plan is, as drawn or as changed by hand. */
 export type PlanFairness = {
@@ -16,12 +16,14 @@ export type PlanFairness = {
  * @param order all drivers in the order in which they are shown
  * @param heats seats (index lane - 1) and marshals of each heat, without void ones
  * @param marshals wanted in each heat
+ * @param purpose what decided about the heats
  * @returns null while nobody is on the plan
  */
 export function planFairness(
   order: readonly Driver[],
   heats: readonly { readonly seats: readonly Seat[]; readonly marshals: readonly Driver[] }[],
   marshals: number,
+  purpose: Purpose = 'by hand',
 ): PlanFairness | null {
   const seats = heats.map((heat) => heat.seats);
   const seated = new Set(seats.flat());
@@ -32,9 +34,8 @@ export function planFairness(
     seats.every((row) => row[lane - 1] === null),
   );
   const duties = heats.map((heat) => heat.marshals.filter((marshal) => seated.has(marshal)));
-  const request = drawRequest({ drivers, lanes, lanesOut, marshals });
   return {
-    certificate: measureRotation(request, seats, duties, { verdict: 'compromise', why: 'by hand' }),
+    certificate: certify({ drivers, lanes, lanesOut, heats: seats, marshals: duties, wanted: marshals, purpose }),
     drivers,
     meetings: meetingsTable(drivers, seats),
   };

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { measureRotation, type Unreached } from '../../server/rotation/certificate/measure.ts';
+import { certify } from '../../server/rotation/certificate/certify.ts';
 import { draw } from '../../server/rotation/draw.ts';
 import { drawRequest, fewestHeats } from '../../server/rotation/rotation.ts';
 
@@ -36,18 +36,27 @@ const read = <T>(name: string): T =>
   JSON.parse(readFileSync(new URL(`data/rotation/${name}`, import.meta.url), 'utf8')) as T;
 const published = read<Published[]>('published.json');
 const grid = read<GridCase[]>('grid.json');
-const unreached: Unreached = { verdict: 'best known', why: 'searched' };
+
+/**
+ * Drivers/lanes for which no design has the sum of squares that counting allows, with what is proved instead: published
+ * entries of these fields, and for 20/8 R. Bose, W. Connor (1952), from memory. The step from there to the figure is
+ * computed here; every other field of the grid has to keep the bound of counting, which is reached in all but seven.
+ */
+const raisedBounds = new Map([
+  ['20/5', 224],
+  ['22/5', 224],
+  ['32/6', 484],
+  ['33/6', 497],
+  ['22/7', 930],
+  ['20/8', 1664],
+  ['29/8', 1630],
+]);
 
 const count = (n: number) => Array.from({ length: n }, (_, i) => i + 1);
-const numbered = (drivers: number, lanes: number) => drawRequest({ drivers: count(drivers), lanes });
+const numbered = (drivers: number, lanes: number) => drawRequest({ drivers: count(drivers), lanes, preset: 'step' });
 const find = (id: string) => published.find((entry) => entry.id === id) as Published;
 const measure = (drivers: number, lanes: number, heats: number[][]) =>
-  measureRotation(
-    numbered(drivers, lanes),
-    heats,
-    heats.map(() => []),
-    unreached,
-  );
+  certify({ drivers: count(drivers), lanes, heats, marshals: heats.map(() => []), wanted: 0, purpose: 'opponents' });
 
 describe('measured figures of published designs', () => {
   const sets = published.filter((entry) => entry.params.baseBlock);
@@ -111,9 +120,13 @@ describe('2 to 40 drivers on 2 to 8 lanes', () => {
   it('bounds', () => {
     for (const one of grid) {
       const { certificate: step } = draw(numbered(one.drivers, one.lanes));
-      expect(step.opponents.bound).toBe(one.opponents.bound);
+      const raised = raisedBounds.get(`${one.drivers}/${one.lanes}`) ?? one.opponents.bound;
+      expect(step.opponents.bound).toBe(raised);
+      expect(raised).toBeLessThanOrEqual(one.opponents.best);
       if (one.drivers > one.lanes) {
-        expect(step.sitOut.bound).toBe(one.sitOutBound);
+        // A field that fills m heats can wait m - 1 heats at most only if the same drivers meet all night: the steps mix.
+        const mixes = one.drivers % one.lanes === 0 ? 1 : 0;
+        expect(step.sitOut.bound).toBe((one.sitOutBound as number) + mixes);
         expect(step.neighbours.bound).toBe(one.neighboursBound);
         expect(step.carryOver.bound).toBe(one.carryOverBound);
       } else {

@@ -1,99 +1,117 @@
+import { allHeats, type CountedNight, heatsOfDrivers } from './counted-night.ts';
+import { laneRuns, longestWait, type PairCounts } from './figures.ts';
+import { Levels, overEvenParts, sumOf } from './squares.ts';
+
 /**
- * Lower bounds that hold for every rotation with the same drivers, lanes in use, number of heats and runs a driver.
- * All are counting arguments: a fixed total spread over a fixed number of cells has its least sum of squares when the
- * cells differ by at most one, and a convex cost of heat sizes is least when sizes differ by at most one.
+ * Lower bounds for every rotation with the same heats done, and the same runs in as many heats to come. All are counting
+ * arguments.
  */
 
-/** What the bounds depend on. */
-export interface Shape {
-  readonly heats: number;
-  /** Runs of each driver. */
-  readonly runs: readonly number[];
-  /** Lane numbers in use. */
-  readonly lanes: readonly number[];
-  /** The most cars one heat may hold. */
-  readonly mostCars: number;
-}
-
-/** Smallest sum of squares of `cells` integers of 0 or more with the given sum. */
-export function balancedSquares(sum: number, cells: number): number {
-  if (cells === 0) return 0;
-  const q = Math.floor(sum / cells);
-  return cells * q * q + (sum - q * cells) * (2 * q + 1);
-}
-
-/** Sum of a convex cost over parts that add up to `total` and differ by at most one. */
-function overEvenParts(total: number, parts: number, cost: (part: number) => number): number {
-  if (parts === 0) return 0;
-  const small = Math.floor(total / parts);
-  const large = total - small * parts;
-  return large * cost(small + 1) + (parts - large) * cost(small);
-}
-
-const seatsOf = (shape: Shape) => shape.runs.reduce((sum, runs) => sum + runs, 0);
-const pairsOf = (shape: Shape) => (shape.runs.length * (shape.runs.length - 1)) / 2;
-
-/** Lane spread: 0 where every driver's runs divide by the lanes, else 1. */
-export function laneSpreadBound(shape: Shape): number {
-  return shape.runs.some((runs) => runs % shape.lanes.length !== 0) ? 1 : 0;
-}
-
-/** Sum over pairs of squared meetings. */
-export function opponentsBound(shape: Shape): number {
-  const meetings = overEvenParts(seatsOf(shape), shape.heats, (cars) => (cars * (cars - 1)) / 2);
-  return balancedSquares(meetings, pairsOf(shape));
+/**
+ * Lane spread. By driver: the runs to come go to the lanes used least so far. A first draw can always reach it, whoever
+ * meets whom (D. König 1916; C. Smith and H. Hartley 1948; for unequal runs D. de Werra 1971).
+ */
+export function laneSpreadBound(night: CountedNight): number {
+  const spreads = night.nextRuns.map((runs, d) => {
+    if (night.racing[d] !== true) return 0;
+    const { least, most } = new Levels(laneRuns(night.done, d, night.lanes)).range(runs);
+    return most - least;
+  });
+  return Math.max(0, ...spreads);
 }
 
 /**
- * Back-to-back runs. A driver with r runs in H heats has at least 2r - H - 1; two following heats with s and t cars
- * share at least s + t - n drivers.
+ * Back-to-back runs in the heats to come, counted from the last heat done. A driver with r runs in H heats has at least
+ * 2r - H - 1; two heats in a row with s and t cars share at least s + t - n drivers.
  */
-export function backToBackBound(shape: Shape): number {
-  const { heats, runs } = shape;
-  const byDriver = runs.reduce((sum, r) => sum + Math.max(0, 2 * r - heats - 1), 0);
-  const byHeat = 2 * seatsOf(shape) - 2 * shape.mostCars - runs.length * (heats - 1);
-  return Math.max(byDriver, byHeat, 0);
+export function backToBackBound(night: CountedNight): number {
+  const heats = night.next.length;
+  if (heats === 0) return 0;
+  const last = night.done.at(-1) ?? [];
+  // Who ran the last heat done has one run and one heat more to count.
+  const byDriver = sumOf(
+    night.nextRuns.map((runs, d) => Math.max(0, last.includes(d) ? 2 * runs - heats : 2 * runs - heats - 1)),
+  );
+  const drivers = night.nextRuns.filter((runs) => runs > 0).length;
+  const cars = sumOf(night.nextSizes);
+  const byHeats = 2 * (cars - night.mostCars) - drivers * (heats - 1);
+  const smallest = night.evenSizes ? Math.floor(cars / heats) : 0;
+  const byTwo = (heats - 1) * Math.max(0, 2 * smallest - drivers);
+  return Math.max(byDriver, byHeats, byTwo, 0);
 }
 
 /**
- * Longest sit-out. w + 1 heats in a row must hold all n drivers; H - r heats sat out fall into r + 1 stretches.
+ * Longest sit-out. What was waited already stays. w + 1 heats in a row must hold everybody who runs; the heats somebody
+ * sits out fall into one stretch more than runs, the first of which may have begun before.
  */
-export function sitOutBound(shape: Shape): number {
-  const { heats, runs, mostCars } = shape;
-  const byDriver = runs.map((r) => Math.ceil((heats - r) / (r + 1)));
-  const byHeat = Math.min(heats, Math.ceil(runs.length / mostCars) - 1);
-  return Math.max(0, byHeat, ...byDriver);
+export function sitOutBound(night: CountedNight): number {
+  const doneHeats = heatsOfDrivers(night.done, night.nextRuns.length);
+  const heats = night.next.length;
+  const byDriver = night.nextRuns.map((runs, d) => {
+    if (night.racing[d] !== true) return 0;
+    const ran = doneHeats[d] ?? [];
+    const from = night.late[d] ? night.done.length : 0;
+    const pending = night.done.length - Math.max(from, (ran.at(-1) ?? -1) + 1);
+    const waited = longestWait(ran.slice(0, -1), from, ran.at(-1) ?? from);
+    return Math.max(waited, Math.ceil((pending + heats - runs) / (runs + 1)));
+  });
+  const drivers = night.nextRuns.filter((runs) => runs > 0).length;
+  const byHeats = Math.min(heats, Math.ceil(drivers / Math.max(1, night.mostCars)) - 1);
+  return Math.max(0, byHeats, ...byDriver);
 }
 
 /**
  * Sum over pairs of squared heats side by side. Lanes in use form g blocks of neighbouring numbers with W - g
  * adjacencies; each empty lane removes at most two.
  */
-export function neighboursBound(shape: Shape): number {
-  const { lanes, heats } = shape;
+export function neighboursBound(night: CountedNight, before: PairCounts): number {
+  const { lanes, nextSizes, nextRuns } = night;
   const blocks = lanes.filter((lane) => !lanes.includes(lane - 1)).length;
   const sideBySide = (cars: number) => Math.max(0, lanes.length - blocks - 2 * (lanes.length - cars));
-  return balancedSquares(overEvenParts(seatsOf(shape), heats, sideBySide), pairsOf(shape));
+  const toCome = overEvenParts(sumOf(nextSizes), nextSizes.length, sideBySide);
+  const open = new Levels(before.eitherCounts((a, b) => runsOn(nextRuns, a, b)));
+  const closed = before.eitherCounts((a, b) => !runsOn(nextRuns, a, b));
+  return open.leastSquares(toCome) + sumOf(closed.map((count) => count * count));
 }
 
 /**
  * Sum over ordered pairs of squared take-overs of a lane. A lane used u times in H heats is used in two heats running
  * at least 2u - H - 1 times; a driver who runs it c times takes over from themselves at most c - 1 times. Holds for
- * rotations in which each driver's lane counts differ by at most one.
+ * rotations in which nobody runs a lane more often than this night's most or than even lanes ask for.
  */
-export function carryOverBound(shape: Shape): number {
-  const width = shape.lanes.length;
-  const fromSelf = shape.runs.reduce((sum, runs) => sum + Math.max(0, Math.ceil(runs / width) - 1), 0);
-  const takeOvers = (uses: number) => Math.max(0, 2 * uses - shape.heats - 1 - fromSelf);
-  return balancedSquares(overEvenParts(seatsOf(shape), width, takeOvers), 2 * pairsOf(shape));
+export function carryOverBound(night: CountedNight, before: PairCounts): number {
+  const { lanes, nextRuns, next } = night;
+  const fromSelf = sumOf(
+    nextRuns.map((runs, d) => {
+      const most = Math.max(Math.ceil(runs / lanes.length), ...laneRuns(next, d, lanes));
+      return Math.max(0, most - 1);
+    }),
+  );
+  const takeOvers = (uses: number) => Math.max(0, 2 * uses - next.length - 1 - fromSelf);
+  const toCome = overEvenParts(sumOf(night.nextSizes), lanes.length, takeOvers);
+  const open = new Levels(before.orderedCounts((a, b) => runsOn(nextRuns, a, b)));
+  const closed = before.orderedCounts((a, b) => !runsOn(nextRuns, a, b));
+  return open.leastSquares(toCome) + sumOf(closed.map((count) => count * count));
 }
 
-/** Spread of `duties` over `people`: 0 where they divide evenly, else 1. */
-export function dutySpreadBound(duties: number, people: number): number {
-  return people > 0 && duties % people !== 0 ? 1 : 0;
+/**
+ * Sum over drivers who still race of the doubled distance from mid-night. The sum of r different heat numbers can be
+ * every whole number between those of the first and of the last r heats to come.
+ */
+export function timeOfNightBound(night: CountedNight): number {
+  const heats = allHeats(night).length;
+  const doneHeats = heatsOfDrivers(night.done, night.nextRuns.length);
+  const distances = night.nextRuns.map((runs, d) => {
+    if (night.racing[d] !== true) return 0;
+    const ran = doneHeats[d] ?? [];
+    const wanted = (ran.length + runs) * (heats + 1) - 2 * sumOf(ran.map((h) => h + 1));
+    const first = runs * night.done.length + (runs * (runs + 1)) / 2;
+    const last = runs * heats - (runs * (runs - 1)) / 2;
+    if (wanted < 2 * first) return 2 * first - wanted;
+    if (wanted > 2 * last) return wanted - 2 * last;
+    return wanted % 2 === 0 ? 0 : 1;
+  });
+  return sumOf(distances);
 }
 
-/** Sum over drivers of the doubled distance from mid-night: at least 1 for a driver whose doubled ideal is odd. */
-export function timeOfNightBound(shape: Shape): number {
-  return shape.runs.filter((runs) => (runs * (shape.heats + 1)) % 2 === 1).length;
-}
+const runsOn = (runs: readonly number[], a: number, b: number) => (runs[a] ?? 0) > 0 && (runs[b] ?? 0) > 0;

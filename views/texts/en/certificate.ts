@@ -55,9 +55,9 @@ const because: Partial<Record<Why, string>> = {
   'opponents need it': 'that cannot be avoided when everybody is to meet as evenly as here',
   searched: 'nothing better was found',
   'searched, bound raised': 'nothing better was found',
-  'for opponents': 'that is the price of meeting evenly',
-  'for rest': 'that is the price of resting between heats',
-  'for balance': 'that is a balance between meeting evenly and resting',
+  'for opponents': 'meeting evenly counted more',
+  'for rest': 'resting between heats counted more',
+  'for balance': 'it was weighed against the other aims',
   'best with this rest': 'nothing better is possible with so few heats straight after another',
 };
 
@@ -206,7 +206,7 @@ const why: Record<Why, string> = {
     'What counting alone would allow is proved to be impossible. The search found nothing better; a proof is missing.',
   'for opponents': 'It counts less than meeting evenly.',
   'for rest': 'It counts less than resting between heats.',
-  'for balance': 'It is weighed against meeting evenly and resting between heats.',
+  'for balance': 'It is weighed against the other aims.',
   'best with this rest':
     'It counts less than rest, and is proved to be the best with so few heats straight after another.',
   steps: 'Everybody moves on by one lane after each heat; nothing else is sought.',
@@ -230,14 +230,18 @@ export const certificate = {
   /** One sentence over all. */
   headline: (c: Certificate) => {
     const names = spoken(c);
-    const proved = names.filter((name) => c[name].verdict === 'proved best').length;
+    const withVerdict = (verdict: Verdict) => names.map((name) => c[name]).filter((one) => one.verdict === verdict);
+    const proved = withVerdict('proved best').length;
     if (proved === names.length) return 'As fair as mathematics allows.';
-    const gaveWay = names.map((name) => c[name]).filter((one) => one.verdict === 'compromise');
+    const gaveWay = withVerdict('compromise');
     const reasons = [...new Set(gaveWay.map((one) => forWhat[one.why] ?? 'for other aims'))];
-    const start = `Proved best in ${inWords(proved)} of ${inWords(names.length)} points`;
-    return gaveWay.length === 0
-      ? `${start}; in the others nothing better was found.`
-      : `${start}; ${count(gaveWay.length, 'is', 'are')} a compromise ${and(reasons)}.`;
+    const open = names.length - proved - gaveWay.length;
+    const rest = [
+      gaveWay.length > 0 ? `${count(gaveWay.length, 'is', 'are')} a compromise ${and(reasons)}` : '',
+      open > 0 ? `in ${gaveWay.length > 0 ? inWords(open) : 'the others'} nothing better was found` : '',
+    ];
+    const start = `Proved best in ${proved === 0 ? 'none' : inWords(proved)} of ${inWords(names.length)} points`;
+    return `${start}; ${rest.filter((part) => part !== '').join(', ')}.`;
   },
 
   /** One sentence a criterion, in the order in which people care. */
