@@ -1,5 +1,7 @@
 import { setImmediate } from 'node:timers/promises';
+import Fastify from 'fastify';
 import { expect, test } from 'vitest';
+import { longWork } from '../../server/plugins/work.ts';
 import { draw } from '../../server/rotation/draw.ts';
 import { drawRequest } from '../../server/rotation/rotation.ts';
 import { workInSlices } from '../../server/work/in-slices.ts';
@@ -49,4 +51,13 @@ test('once closed it stops what runs and takes no more', async () => {
   await running;
   await setImmediate();
   await expect(work.run('draw', request)).rejects.toMatchObject({ code: 'workBusy' });
+});
+
+test('the program stops its long work when it ends', async () => {
+  const app = Fastify();
+  await app.register(longWork, { work: workInSlices() });
+  await app.ready();
+  const running = expect(app.work.run('draw', request)).rejects.toMatchObject({ code: 'workBusy', status: 503 });
+  await app.close();
+  await running;
 });
