@@ -1,15 +1,20 @@
 import type { Entry, Meeting, Race } from '../server/meetings/store.ts';
 import type { HeatBlock } from '../server/rotation/heat-groups.ts';
 import type { StagedHeat } from '../server/rotation/store.ts';
+import { type CardMoment, cardMoments } from './card-moments.ts';
 import { Breadcrumbs, Card, Cards, EmptyState, PrintHint, Section } from './components/content.tsx';
-import type { LaneLook } from './components/lane-defaults.ts';
+import { MarshalMark } from './components/duty-mark.tsx';
+import { defaultLook, type LaneLook } from './components/lane-defaults.ts';
 import { LaneMark } from './components/lane-mark.tsx';
 import { Page, type Shell } from './layout.tsx';
 import { MeetingLine } from './meetings.tsx';
 import { HeatGrid } from './rotation-pictures.tsx';
 import { places } from './texts/en/places.ts';
 import { rotation as t } from './texts/en/rotation.ts';
+import { rotationPictures } from './texts/en/rotation-pictures.ts';
 import { idField, urls } from './urls.ts';
+
+const cards = rotationPictures.cards;
 
 interface ProgrammePageProps {
   shell: Shell;
@@ -42,7 +47,7 @@ export function ProgrammePage({ shell, slug, meeting, races, entries, heats, lan
     >
       {drawn.length === 0 ? <EmptyState title={t.night.none} /> : <PrintHint />}
       {drawn.map((race) => (
-        <Section key={race.id} title={<bdi>{race.name}</bdi>}>
+        <Section key={race.id} title={<bdi>{race.name}</bdi>} id={`race-${idField(race.id)}`}>
           <HeatGrid
             id={`rotation-${idField(race.id)}`}
             caption={t.caption(race.name)}
@@ -72,54 +77,70 @@ type DriverCardsProps = Pick<ProgrammePageProps, 'entries' | 'heats' | 'races' |
   hrefOf: (entryId: string) => string;
 };
 
-/** One card for each driver, over all races: what to do in which heat. */
+/** One card for each driver, over all races: what to do in which heat, and how long to rest in between. */
 function DriverCards({ entries, heats, races, lanes, hrefOf }: DriverCardsProps) {
   const drivers = [...new Map(entries.map((entry) => [entry.driverId, entry.nickname]))];
   const raceName = (id: string) => (races.length > 1 ? (races.find((race) => race.id === id)?.name ?? null) : null);
-  const cards = drivers.map(([driverId, nickname]) => {
-    const own = new Set(entries.filter((entry) => entry.driverId === driverId).map((entry) => entry.id));
-    const moments = heats.flatMap((heat) => {
-      const drives = heat.lanes.find((lane) => own.has(lane.entryId));
-      const marshals = heat.marshals.some((id) => own.has(id));
-      return drives || marshals ? [{ heat, lane: drives?.lane ?? null }] : [];
-    });
-    return { driverId, nickname, moments, href: hrefOf([...own][0] ?? '') };
-  });
+  const lookOf = (number: number) => lanes.find((lane) => lane.number === number) ?? defaultLook(number);
   return (
     <section class="section cards-page">
       <h2>{t.night.cardsTitle}</h2>
       <p class="no-print">{t.night.cardsHint}</p>
       <Cards>
-        {cards.map(({ driverId, nickname, moments, href }) => (
-          <Card
-            key={driverId}
-            title={
-              <a class="card-link" href={href}>
-                <bdi>{nickname}</bdi>
-              </a>
-            }
-          >
-            {moments.length === 0 ? <p>{t.night.idle}</p> : null}
-            <ul class="card-moments">
-              {moments.map(({ heat, lane }) => (
-                <Moment key={idField(heat.id)} heat={heat} look={lookOf(lanes, lane)} race={raceName(heat.raceId)} />
-              ))}
-            </ul>
-          </Card>
-        ))}
+        {drivers.map(([driverId, nickname]) => {
+          const own = entries.filter((entry) => entry.driverId === driverId).map((entry) => entry.id);
+          const moments = cardMoments(heats, own);
+          return (
+            <Card
+              key={driverId}
+              title={
+                <a class="card-link" href={hrefOf(own[0] ?? '')}>
+                  <bdi>{nickname}</bdi>
+                </a>
+              }
+              aside={<span class="card-sum">{cards.sum(count(moments, 'drive'), count(moments, 'marshal'))}</span>}
+            >
+              {moments.length === 0 ? <p>{t.night.idle}</p> : null}
+              <ol class="card-moments">
+                {moments.map((moment) => (
+                  <Moment
+                    key={moment.kind === 'rest' ? `rest-${moment.before}` : idField(moment.heat.id)}
+                    moment={moment}
+                    lookOf={lookOf}
+                    raceName={raceName}
+                  />
+                ))}
+              </ol>
+            </Card>
+          );
+        })}
       </Cards>
     </section>
   );
 }
 
-const lookOf = (lanes: readonly LaneLook[], lane: number | null) => lanes.find((one) => one.number === lane) ?? null;
+const count = (moments: readonly CardMoment[], kind: CardMoment['kind']) =>
+  moments.filter((moment) => moment.kind === kind).length;
 
-function Moment({ heat, look, race }: { heat: StagedHeat; look: LaneLook | null; race: string | null }) {
+interface MomentProps {
+  moment: CardMoment;
+  lookOf: (lane: number) => LaneLook;
+  raceName: (raceId: string) => string | null;
+}
+
+function Moment({ moment, lookOf, raceName }: MomentProps) {
+  if (moment.kind === 'rest') return <li class="card-rest">{cards.rest(moment.heats)}</li>;
+  const { heat } = moment;
   return (
     <li>
       <span class="figure">{t.heatName(heat.ordinal)}</span>
-      {look ? <LaneMark lane={look} size="s" decorative /> : null}
-      <bdi>{look ? t.night.drives(look.number, race) : t.night.marshals(race)}</bdi>
+      {moment.kind === 'drive' ? <LaneMark lane={lookOf(moment.lane)} size="s" decorative /> : <MarshalMark />}
+      <bdi>
+        {moment.kind === 'drive'
+          ? t.night.drives(moment.lane, raceName(heat.raceId))
+          : cards.marshals(moment.post, raceName(heat.raceId))}
+      </bdi>
+      {moment.kind === 'drive' ? <span class="card-laps">{cards.laps}</span> : null}
     </li>
   );
 }

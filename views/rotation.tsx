@@ -143,7 +143,7 @@ function NotDrawn({ slug, meeting, race, entries }: RotationPageProps) {
 /** The grid, beside it what it is worth, below it the night. */
 function Pictures(props: RotationPageProps) {
   const { fairness, entries, lanes, only } = props;
-  const beside = fairness !== null && fairness.drivers.length <= fitBeside;
+  const beside = fairness !== null && largestGroup(fairness, entries) <= fitBeside;
   const pairs =
     fairness === null || fairness.drivers.length < 2 ? null : (
       <div class="rotation-pairs">
@@ -165,6 +165,17 @@ function Pictures(props: RotationPageProps) {
       </Section>
     </>
   );
+}
+
+/** Drivers in the largest triangle of pairs. */
+function largestGroup({ drivers }: PlanFairness, entries: readonly Entry[]): number {
+  const groupOf = new Map(entries.map((entry) => [entry.id, entry.groupNo]));
+  const sizes = new Map<number | null, number>();
+  for (const driver of drivers) {
+    const group = groupOf.get(String(driver)) ?? null;
+    sizes.set(group, (sizes.get(group) ?? 0) + 1);
+  }
+  return Math.max(...sizes.values());
 }
 
 /** Most drivers whose triangle of pairs fits beside the grid. */

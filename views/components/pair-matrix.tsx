@@ -49,14 +49,9 @@ export function PairMatrix({ id, title = t.title, drivers, meetings, path = null
         {drivers.map(({ key, name }, i) => (
           <g key={key} class={i === mine ? 'pair-mine' : undefined}>
             {drivers.slice(0, i).map((other, j) => (
-              <g key={other.key} class={`pair-level-${levelOf(of(i, j))}${j === mine ? ' pair-mine' : ''}`}>
-                <rect x={j * cell} y={i * cell} width={cell} height={cell} />
-                {numbers ? (
-                  <text class="pair-count" x={(j + 0.5) * cell} y={(i + 0.5) * cell} dy="0.36em" text-anchor="middle">
-                    {of(i, j)}
-                  </text>
-                ) : null}
-              </g>
+              <PairCell key={other.key} x={j * cell} y={i * cell} size={cell} level={levelOf(of(i, j))}>
+                {numbers ? of(i, j) : null}
+              </PairCell>
             ))}
             <text class="pair-name" x={i * cell + 5} y={(i + 0.5) * cell} dy="0.36em">
               {shortName(name)}
@@ -67,14 +62,42 @@ export function PairMatrix({ id, title = t.title, drivers, meetings, path = null
       <ul class="picture-key">
         {key.map(({ level, from, to, pairs }) => (
           <li key={level}>
-            <svg class={`pair-key pair-level-${level}`} viewBox="0 0 20 20" aria-hidden="true" focusable="false">
-              <rect x="1" y="1" width="18" height="18" />
+            <svg class="pair-key" viewBox="0 0 20 20" aria-hidden="true" focusable="false">
+              <rect class={`pair-cell pair-level-${level}`} x="1" y="1" width="18" height="18" />
             </svg>
             {t.key(from, to, pairs)}
           </li>
         ))}
       </ul>
     </Figure>
+  );
+}
+
+interface PairCellProps {
+  x: number;
+  y: number;
+  size: number;
+  level: number;
+  /** The number of meetings; null where there is no room for it. */
+  children: number | null;
+}
+
+function PairCell({ x, y, size, level, children }: PairCellProps) {
+  return (
+    <>
+      <rect class={`pair-cell pair-level-${level}`} x={x} y={y} width={size} height={size} />
+      {children === null ? null : (
+        <text
+          class={level === 3 ? 'pair-count pair-on-dark' : 'pair-count'}
+          x={x + size / 2}
+          y={y + size / 2}
+          dy="0.36em"
+          text-anchor="middle"
+        >
+          {children}
+        </text>
+      )}
+    </>
   );
 }
 

@@ -82,7 +82,7 @@ export function RotationGrid({ id, caption, lanes, blocks, path }: RotationGridP
             <tr>
               <th scope="col">{t.heat}</th>
               {lanes.map((lane) => (
-                <th key={lane.number} scope="col">
+                <th key={lane.number} scope="col" class="rotation-lane">
                   <LaneMark lane={lane} size="s" />
                 </th>
               ))}

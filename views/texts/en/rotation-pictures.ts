@@ -34,7 +34,6 @@ export const rotationPictures = {
     keyOn: 'drives again at once',
     keyRest: 'does not drive in between',
     keyMarshal: 'stands marshal',
-    laps: 'Laps',
   },
 
   pairs: {
@@ -66,6 +65,16 @@ export const rotationPictures = {
     estimate:
       'Minutes are counted from the first start and estimated from the longest length of a heat and 2 minutes between heats.',
     estimateNow: 'Times are estimated from now, from the longest length of a heat and 2 minutes between heats.',
+  },
+
+  /** A driver's card on paper. */
+  cards: {
+    sum: (drives: number, marshals: number) =>
+      marshals === 0 ? count(drives, 'run') : `${count(drives, 'run')}, ${count(marshals, 'post')}`,
+    rest: (heats: number) => `rest for ${count(heats, 'heat')}`,
+    marshals: (post: number, race: string | null) =>
+      race === null ? `Marshal, post ${post}` : `Marshal, post ${post}, ${race}`,
+    laps: 'Laps',
   },
 
   certificate: {
