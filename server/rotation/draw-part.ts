@@ -1,9 +1,9 @@
 import type { Purpose } from './certificate/certify.ts';
-import { racing } from './groups.ts';
+import { settled } from './groups.ts';
 import { byLot } from './lot.ts';
 import { drawPairs } from './pairs.ts';
 import { queueEngine, queueHeats } from './queue.ts';
-import { repairedHeats, repairTask } from './repair.ts';
+import { isRepair, repairedHeats, repairTask } from './repair.ts';
 import { type DrawRequest, type Driver, drawLimits, fewestHeats, mostCars, type Seat } from './rotation.ts';
 import { searchEngine } from './search/engine.ts';
 import { searchNeeds } from './search/needs-search.ts';
@@ -33,13 +33,12 @@ export interface Part {
  * @param given one group's request, see `groupRequests`
  */
 export function partOf(given: DrawRequest): Part {
-  const request = beforeTheNight(given);
+  const request = settled(given);
   if (request.format === 'pairs') {
     const heats = drawPairs(request);
     return { request, engine: 'pairs 1', purpose: 'table', ...byRule(heats, heats.length) };
   }
-  const nightBegan = request.done.length + request.published.length + request.leave.length + request.join.length > 0;
-  if (nightBegan) return repairPart(request);
+  if (isRepair(request)) return repairPart(request);
   const runsPerLane = request.preset === 'step' ? queueRuns(request) : null;
   if (runsPerLane !== null || request.drivers.length < 2) {
     const heats = queueHeats({ ...request, runsPerLane: runsPerLane ?? request.runsPerLane });
@@ -54,14 +53,6 @@ const byRule = (heats: Seat[][], fewest: number) => ({
   search: null,
   heats: () => heats,
 });
-
-/** Before the first heat who leaves was never there, and who joins for as many runs as the others always was. */
-function beforeTheNight(request: DrawRequest): DrawRequest {
-  const likeOthers = request.join.every((late) => late.runsPerLane === request.runsPerLane);
-  const table = request.format === 'pairs';
-  if (request.done.length > 0 || (!table && (request.published.length > 0 || !likeOthers))) return request;
-  return { ...request, drivers: racing(request), leave: [], join: [] };
-}
 
 /** Runs on every lane in as many heats as the request asks for; null where the queue cannot make so many. */
 function queueRuns(request: DrawRequest): number | null {

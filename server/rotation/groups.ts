@@ -9,6 +9,18 @@ export function racing(request: Pick<DrawRequest, 'drivers' | 'leave' | 'join'>)
 }
 
 /**
+ * The request of a night that has not begun, where that is all it is: before the first heat who leaves was never there,
+ * and who joins for as many runs as the others always was.
+ */
+export function settled(request: DrawRequest): DrawRequest {
+  if (request.done.length > 0) return request;
+  const pairs = request.format === 'pairs';
+  const likeOthers = request.join.every((late) => late.runsPerLane === request.runsPerLane);
+  if (!pairs && (request.published.length > 0 || !likeOthers)) return request;
+  return { ...request, drivers: racing(request), leave: [], join: [] };
+}
+
+/**
  * Groups of a request that names none: one; for drivers of like pace as many as cost no heat, which is as long as a
  * group fills the lanes.
  */

@@ -1,5 +1,6 @@
-import { heatsForOneRun, racing } from './groups.ts';
+import { groupRequests, groupsOf, heatsForOneRun, racing, settled } from './groups.ts';
 import { pairsHeats } from './pairs.ts';
+import { isRepair, repairTask } from './repair.ts';
 import { type DrawRequest, type Driver, drawLimits, mostCars } from './rotation.ts';
 
 /**
@@ -203,27 +204,35 @@ function ofPairs(request: DrawRequest): DrawProblem | null {
 }
 
 function ofHeats(request: DrawRequest, askedRuns: number | null): DrawProblem | null {
-  const { heats, join } = request;
+  const { heats } = request;
   if (heats === null) return null;
   const lanes = request.lanes - request.lanesOut.length;
+  const drivers = racing(request);
   const first = request.done.length === 0;
   const least = first ? heatsForOneRun(request, groupSizes(request)) : 1;
   if (heats < least) return { code: 'too few heats', key: 'heats', heats, nearest: least };
-  const field = racing(request).length;
-  const most = Math.ceil((drawLimits.runsPerLane * lanes * field) / mostCars({ ...request, drivers: racing(request) }));
+  const most = Math.ceil((drawLimits.runsPerLane * lanes * drivers.length) / mostCars({ ...request, drivers }));
   if (heats > most) return { code: 'too many heats', key: 'heats', heats, nearest: most };
   if (first && askedRuns !== null && askedRuns > 1 && askedRuns * lanes > heats) {
-    return {
-      code: 'more runs than heats',
-      key: 'runsPerLane',
-      runs: askedRuns * lanes,
-      heats,
-      nearest: askedRuns * Math.max(field, lanes),
-    };
+    const nearest = askedRuns * Math.max(drivers.length, lanes);
+    return { code: 'more runs than heats', key: 'runsPerLane', runs: askedRuns * lanes, heats, nearest };
   }
-  const late = join.find((one) => one.runsPerLane > 1 && one.runsPerLane * lanes > heats);
-  if (!late) return null;
-  const name = String(late.driver);
-  const runs = late.runsPerLane * lanes;
-  return { code: 'joins with too many runs', key: 'join', name, runs, heats, nearest: Math.floor(heats / lanes) };
+  const late = request.join.find((one) => one.runsPerLane > 1 && one.runsPerLane * lanes > heats);
+  if (late) {
+    const runs = late.runsPerLane * lanes;
+    const nearest = Math.floor(heats / lanes);
+    return { code: 'joins with too many runs', key: 'join', name: String(late.driver), runs, heats, nearest };
+  }
+  return ofRunsLeft(request, heats);
+}
+
+/** Finds out whether a repair has runs to fill the heats it asks for. */
+function ofRunsLeft(request: DrawRequest, heats: number): DrawProblem | null {
+  const possible = groupRequests(request, groupsOf(request)).map((group) => {
+    const own = settled(group);
+    const answer = isRepair(own) ? repairTask(own) : null;
+    return answer === null || answer.ok ? (group.heats as number) : answer.problem.most;
+  });
+  const nearest = possible.reduce((sum, count) => sum + count, 0);
+  return nearest < heats ? { code: 'too many heats', key: 'heats', heats, nearest } : null;
 }
