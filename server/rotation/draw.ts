@@ -51,10 +51,6 @@ function* wholeDraw(request: DrawRequest): Generator<DrawProgress, Rotation> {
   let shown = rotationOf(request, groups, parts, found);
   let shownAt = 0;
   yield { done: 0, of, better: shown };
-  // Where somebody stopped this search before, that is its end.
-  const stopped = (done: number) => request.steps !== null && done >= request.steps;
-  if (stopped(0)) return shown;
-
   let before = 0;
   let newer = false;
   for (const [p, part] of parts.entries()) {
@@ -74,7 +70,6 @@ function* wholeDraw(request: DrawRequest): Generator<DrawProgress, Rotation> {
         newer = false;
       }
       yield { done, of, better: show ? shown : null };
-      if (stopped(done)) return shown;
     }
     before += part.steps;
   }
