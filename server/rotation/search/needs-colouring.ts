@@ -23,11 +23,11 @@ export function fewestHeatsFor(needs: readonly (readonly number[])[], cars: numb
  * colours as the largest degree is found edge by edge, by alternating paths (D. König 1916). The same paths then even
  * out the sizes (D. de Werra 1971).
  *
- * @param edges [driver, lane] of each run, in the order in which they are put in
+ * @param runs driver x lanes + lane of each run, in the order in which they are put in
  * @throws RangeError when a driver or a lane has more runs than there are heats
  */
-export function colour(night: NightHeats, from: number, edges: readonly (readonly [number, number])[]): void {
-  for (const [driver, lane] of edges) addRun(night, from, driver, lane);
+export function colour(night: NightHeats, from: number, runs: readonly number[]): void {
+  for (const run of runs) addRun(night, from, Math.floor(run / night.lanes), run % night.lanes);
   evenOut(night, from);
 }
 

@@ -99,4 +99,14 @@ export class NightHeats {
       if (y >= 0) laneAt[y * heats + b] = lane;
     }
   }
+
+  /** Swaps two lanes within a heat; its own inverse. */
+  swapLanes(heat: number, one: number, other: number): void {
+    const x = this.seat(heat, one);
+    const y = this.seat(heat, other);
+    this.seats[heat * this.lanes + one] = y;
+    this.seats[heat * this.lanes + other] = x;
+    if (x >= 0) this.laneAt[x * this.heats + heat] = other;
+    if (y >= 0) this.laneAt[y * this.heats + heat] = one;
+  }
 }

@@ -1,4 +1,5 @@
 import type { Random } from '../../shared/random.ts';
+import { shuffle } from './annealing.ts';
 import { colour, fewestHeatsFor } from './needs-colouring.ts';
 import { NightHeats } from './needs-heats.ts';
 import type { DrawTask } from './task.ts';
@@ -26,15 +27,16 @@ export function startNight(task: DrawTask, random: Random): NightStart {
     for (const [l, driver] of row.entries()) if (driver >= 0) night.put(h, Math.min(l, lanes), driver);
   }
   const kept = keptHeat(task);
-  const edges: [number, number][] = [];
+  const runs: number[] = [];
   for (const [d, row] of needs.entries()) {
-    for (const [l, runs] of row.entries()) {
-      for (let i = kept?.[l] === d ? 1 : 0; i < runs; i += 1) edges.push([d, l]);
+    for (const [l, owed] of row.entries()) {
+      for (let i = kept?.[l] === d ? 1 : 0; i < owed; i += 1) runs.push(d * lanes + l);
     }
   }
   for (const [l, driver] of (kept ?? []).entries()) if (driver >= 0) night.put(ran, l, driver);
   const from = ran + (kept ? 1 : 0);
-  colour(night, from, shuffled(edges, random));
+  shuffle(runs, random);
+  colour(night, from, runs);
   return { night, from };
 }
 
@@ -54,13 +56,4 @@ export function keptHeat(task: DrawTask): readonly number[] | null {
   const all = task.runs.reduce((sum, runs) => sum + runs, 0);
   const largest = Math.ceil(all / task.heats);
   return fewestHeatsFor(rest, largest) <= task.heats - 1 ? row : null;
-}
-
-function shuffled<T>(list: readonly T[], random: Random): T[] {
-  const mixed = [...list];
-  for (let i = mixed.length - 1; i > 0; i -= 1) {
-    const j = Math.floor(random.unit() * (i + 1));
-    [mixed[i], mixed[j]] = [mixed[j] as T, mixed[i] as T];
-  }
-  return mixed;
 }
