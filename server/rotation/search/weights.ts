@@ -1,3 +1,4 @@
+import type { Shape } from './shape.ts';
 import type { DrawTask } from './task.ts';
 
 /**
@@ -33,4 +34,13 @@ export function leastSquares(sum: number, cells: number): number {
   if (cells === 0) return 0;
   const q = Math.floor(sum / cells);
   return cells * q * q + (sum - q * cells) * (2 * q + 1);
+}
+
+/**
+ * The weights of a preset. With exactly twice as many drivers as cars in a heat, no back-to-backs at all would mean two
+ * fixed groups all night: there `rest` weighs like `opponents`.
+ */
+export function weightsFor(preset: DrawTask['preset'], shape: Shape): Weights {
+  const splitsInTwo = shape.drivers * shape.heats === 2 * shape.seats;
+  return weightsOf[preset === 'rest' && splitsInTwo ? 'opponents' : preset];
 }
