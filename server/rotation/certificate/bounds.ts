@@ -77,18 +77,18 @@ export function neighboursBound(night: CountedNight, before: PairCounts): number
 /**
  * Sum over ordered pairs of squared take-overs of a lane. A lane used u times in H heats is used in two heats running
  * at least 2u - H - 1 times; a driver who runs it c times takes over from themselves at most c - 1 times. Holds for
- * rotations in which nobody runs a lane more often than this night's most or than even lanes ask for.
+ * rotations in which nobody runs lanes more unevenly than here or than runs ask for.
  */
 export function carryOverBound(night: CountedNight, before: PairCounts): number {
   const { lanes, nextRuns, next } = night;
   const fromSelf = sumOf(
     nextRuns.map((runs, d) => {
-      const most = Math.max(Math.ceil(runs / lanes.length), ...laneRuns(next, d, lanes));
-      return Math.max(0, most - 1);
+      const again = laneRuns(next, d, lanes).map((times) => Math.max(0, times - 1));
+      return Math.max(0, runs - lanes.length, sumOf(again));
     }),
   );
-  const takeOvers = (uses: number) => Math.max(0, 2 * uses - next.length - 1 - fromSelf);
-  const toCome = overEvenParts(sumOf(night.nextSizes), lanes.length, takeOvers);
+  const takeOvers = (uses: number) => Math.max(0, 2 * uses - next.length - 1);
+  const toCome = Math.max(0, overEvenParts(sumOf(night.nextSizes), lanes.length, takeOvers) - fromSelf);
   const open = new Levels(before.orderedCounts((a, b) => runsOn(nextRuns, a, b)));
   const closed = before.orderedCounts((a, b) => !runsOn(nextRuns, a, b));
   return open.leastSquares(toCome) + sumOf(closed.map((count) => count * count));
