@@ -38,6 +38,7 @@ import { session } from './plugins/session.ts';
 import { longWork } from './plugins/work.ts';
 import { publicResultRoutes } from './results/public-routes.ts';
 import { resultRoutes } from './results/routes.ts';
+import { draftRoutes } from './rotation/draft-routes.ts';
 import { handicapRoutes } from './rotation/handicap-routes.ts';
 import { rotationRoutes } from './rotation/routes.ts';
 import { sampleRoutes } from './sample/routes.ts';
@@ -109,6 +110,7 @@ export async function buildApp(parts: {
   await app.register(joinRoutes);
   await app.register(selfRoutes);
   await app.register(rotationRoutes);
+  await app.register(draftRoutes);
   await app.register(handicapRoutes);
   await app.register(tonightRoutes);
   await app.register(resultRoutes);

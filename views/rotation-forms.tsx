@@ -1,50 +1,13 @@
 import type { StagedHeat } from '../server/rotation/store.ts';
-import { Button, ButtonRow } from './components/button.tsx';
-import { Choice, Fieldset } from './components/choice.tsx';
+import { Button } from './components/button.tsx';
+import { Fieldset } from './components/choice.tsx';
 import { Section } from './components/content.tsx';
-import { Field, SelectField } from './components/field.tsx';
+import { SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import type { RotationPageProps } from './rotation.tsx';
 import { rotation as t } from './texts/en/rotation.ts';
 import { typedIn } from './typed.ts';
 import { idField, urls } from './urls.ts';
-
-/** Draws the rotation, or what is left of it. */
-export function DrawForm({ shell, slug, meeting, race, entries, heats, form }: RotationPageProps) {
-  const field = typedIn(form);
-  const { value: order, ...orderRest } = field('order', 'lot');
-  const again = heats.length > 0;
-  const stays = heats.some((heat) => heat.stage !== 'planned');
-  const here = entries.filter((entry) => entry.withdrawnAt === null).length;
-  return (
-    <Section title={again ? t.drawAgainTitle : t.drawTitle} id="draw">
-      {again ? <p>{stays ? t.drawAgainRun : t.drawAgainPlanned}</p> : null}
-      <p>{t.drawHere(here)}</p>
-      <Form action={urls.race(slug, meeting.id, race.id, 'rotation/draw')} csrf={shell.csrf}>
-        <Field label={t.runsPerLane} {...field('runsPerLane', '1')} inputmode="numeric" width="number" />
-        <Field
-          label={t.marshalsWanted}
-          {...field('marshals', String(race.marshals))}
-          inputmode="numeric"
-          width="number"
-        />
-        <Field label={t.laneOrder} hint={t.laneOrderHint} {...field('laneOrder')} width="short" />
-        <Choice
-          legend={t.order}
-          {...orderRest}
-          value={order}
-          options={[
-            { value: 'lot', label: t.orderLot },
-            { value: 'signUp', label: t.orderSignUp },
-          ]}
-        />
-        <ButtonRow>
-          <Button kind={again ? 'quiet' : 'primary'}>{again ? t.drawAgain : t.draw}</Button>
-        </ButtonRow>
-      </Form>
-    </Section>
-  );
-}
 
 /** Changes of single heats. */
 export function HandForms(props: RotationPageProps) {

@@ -1,4 +1,5 @@
 import type { Entry, Meeting, Race } from '../server/meetings/store.ts';
+import type { DrawFormView } from '../server/rotation/draw-form.ts';
 import type { DrawRecord } from '../server/rotation/draws-store.ts';
 import type { HeatBlock } from '../server/rotation/heat-groups.ts';
 import type { HeatTimes, NightLine } from '../server/rotation/night-line.ts';
@@ -15,7 +16,8 @@ import { NotOnPlan } from './entries.tsx';
 import { duration, shortDate, timeOfDay } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { MeetingCrumbs, MeetingLine } from './meetings.tsx';
-import { DrawForm, HandForms } from './rotation-forms.tsx';
+import { DrawForm } from './rotation-draw-form.tsx';
+import { HandForms } from './rotation-forms.tsx';
 import { HeatGrid, NightPicture, PairMatrices, PathChoice } from './rotation-pictures.tsx';
 import { certificate as certificateWords } from './texts/en/certificate.ts';
 import { handicap } from './texts/en/handicap.ts';
@@ -56,7 +58,9 @@ export interface RotationPageProps extends ShownPlan {
   drawnHref: string | null;
   /** The entry whose path is shown; null for everybody. */
   only: Entry | null;
-  /** The form of the draw, or the one that came back. */
+  /** The form of the draw. */
+  draw: DrawFormView;
+  /** The form of a change by hand that came back. */
   form: FormState;
   /** Name of the field of who drives on a lane of a heat that is added. */
   addLaneField: (lane: number) => string;

@@ -1,29 +1,18 @@
-import { randomInt } from 'node:crypto';
 import type { ClubTx, Database } from '../../db/client.ts';
 import { Refusal } from '../errors.ts';
 import { ring } from '../live/notify.ts';
 import {
   type Entry,
   type Meeting,
-  nextMeetingIds,
   type Race,
   selectEntries,
   selectOptionalMeeting,
   selectRaces,
-  updateRace,
 } from '../meetings/store.ts';
 import { bumpPlan } from '../tracks/store.ts';
 import { stageHeats } from './heat-stage.ts';
-import { redraw, runsOf } from './redraw.ts';
 import type { Seat } from './rotation.ts';
-import {
-  deleteHeats,
-  type HeatPlanRow,
-  insertHeats,
-  type StagedHeat,
-  selectHeatMarks,
-  selectHeatPlans,
-} from './store.ts';
+import { type HeatPlanRow, type StagedHeat, selectHeatMarks, selectHeatPlans } from './store.ts';
 
 /** A race with everything that its plan depends on. */
 export type RacePlan = {
@@ -92,80 +81,4 @@ export function lanesFrom(seats: readonly Seat[], entries: readonly Entry[]): He
     const entryId = String(seat);
     return [{ lane: l + 1, entryId, delayMs: delays.get(entryId) ?? 0 }];
   });
-}
-
-export type DrawOptions = {
-  runsPerLane: number;
-  /** Lanes in use, in stepping order. */
-  laneOrder: readonly number[];
-  order: 'lot' | 'signUp';
-  /** Marshals wanted in each heat. */
-  marshals: number;
-};
-
-/**
- * Draws the rotation, or what is left of it. Heats that were armed or run stay, as do those that run a void heat again;
- * all others come off the plan, and whoever is here gets the lanes they have not had.
- *
- * @returns what stood in the way; then the plan is as it was. `tooManyRuns`: the most heats somebody would have
- */
-export async function drawRace(
-  db: Database,
-  key: RaceKey,
-  options: DrawOptions,
-): Promise<'done' | 'nobody here' | 'nothing left' | { tooManyRuns: number }> {
-  return changePlan(db, key, async (tx, { meeting, race, entries, heats }) => {
-    const here = entries.filter((entry) => entry.withdrawnAt === null).map((entry) => entry.id);
-    if (here.length === 0) return 'nobody here';
-    const lanes = lanesOf(meeting);
-    const stays = heats.filter((heat) => heat.stage !== 'planned' || heat.reruns !== null);
-    const goes = heats.filter((heat) => !stays.includes(heat));
-    const kept = stays.map((heat) => ({ seats: seatsOf(heat, lanes), counts: heat.stage !== 'void' }));
-    const drivers = options.order === 'lot' ? shuffled(here) : here;
-    const drawn = redraw({ ...options, drivers, lanes, kept });
-    if (drawn.heats.length === 0 && goes.length === 0) return 'nothing left';
-    const most = mostRuns([...kept.filter((heat) => heat.counts).map((heat) => heat.seats), ...drawn.heats], here);
-    if (race.heatsPerEntry !== null && most > race.heatsPerEntry) return { tooManyRuns: most };
-
-    const { clubId, meetingId, raceId } = key;
-    const ids = await nextMeetingIds(tx, clubId, meetingId, 'h', drawn.heats.length);
-    const last = Math.max(0, ...stays.map((heat) => heat.ordinal));
-    await deleteHeats(
-      tx,
-      clubId,
-      meetingId,
-      goes.map((heat) => heat.id),
-    );
-    await insertHeats(
-      tx,
-      clubId,
-      meetingId,
-      drawn.heats.map((seats, h) => ({
-        id: ids[h] as string,
-        raceId,
-        ordinal: last + h + 1,
-        reruns: null,
-        lanes: lanesFrom(seats, entries),
-        marshals: (drawn.marshals[h] ?? []).map(String),
-      })),
-    );
-    await updateRace(tx, { clubId, meetingId, id: raceId }, { marshals: options.marshals });
-    return 'done';
-  });
-}
-
-/** The most heats that any of these drivers is in. */
-export function mostRuns(heats: readonly (readonly Seat[])[], drivers: readonly string[]): number {
-  const runs = runsOf(heats);
-  return Math.max(0, ...drivers.map((driver) => runs.get(driver) ?? 0));
-}
-
-/** A lot: every order is equally likely (R. Durstenfeld, Algorithm 235, Commun. ACM 7 (1964)). */
-function shuffled<T>(items: readonly T[]): T[] {
-  const list = [...items];
-  for (let i = list.length - 1; i > 0; i -= 1) {
-    const j = randomInt(i + 1);
-    [list[i], list[j]] = [list[j] as T, list[i] as T];
-  }
-  return list;
 }

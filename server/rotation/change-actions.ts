@@ -1,7 +1,8 @@
 import type { ClubTx, Database } from '../../db/client.ts';
 import { nextMeetingId } from '../meetings/store.ts';
-import { changePlan, lanesFrom, lanesOf, mostRuns, type RaceKey, seatsOf } from './actions.ts';
+import { changePlan, lanesFrom, lanesOf, type RaceKey, seatsOf } from './actions.ts';
 import { assignMarshals } from './marshals.ts';
+import { mostRuns } from './plan-request.ts';
 import { moveHeat, type ReorderRefusal, stepHeat, swapSeats } from './reorder.ts';
 import {
   deleteHeats,

@@ -66,3 +66,12 @@ function fromRow({ n, engine, seed, request, certificate, createdAt }: typeof dr
     createdAt,
   };
 }
+
+/** One draw of a race by its number; null when there is none. */
+export async function selectOptionalDraw(tx: ClubTx, key: MeetingKey, n: number): Promise<DrawRecord | null> {
+  const [row] = await tx
+    .select()
+    .from(draw)
+    .where(and(drawOf(key), eq(draw.n, n)));
+  return row ? fromRow(row) : null;
+}

@@ -1,34 +1,24 @@
 import type { FastifyPluginAsync, FastifyReply, FastifyRequest } from 'fastify';
-import type { ClubTx } from '../../db/client.ts';
 import { isoDay } from '../../views/format.ts';
-import { lookOf } from '../../views/night-lanes.ts';
 import { ProgrammePage } from '../../views/programme.tsx';
 import { RotationPage } from '../../views/rotation.tsx';
 import { rotation as t } from '../../views/texts/en/rotation.ts';
 import { readIdField, urls } from '../../views/urls.ts';
 import { Refusal } from '../errors.ts';
-import {
-  type Entry,
-  type Meeting,
-  type Race,
-  selectEntries,
-  selectOptionalMeeting,
-  selectRaces,
-} from '../meetings/store.ts';
+import { type Entry, type Race, selectEntries, selectOptionalMeeting, selectRaces } from '../meetings/store.ts';
 import { clubOf, idOf, logIdOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
-import { selectLanes } from '../tracks/store.ts';
-import { drawRace, lanesOf, type RaceKey, type RacePlan, readRacePlan, seatsOf } from './actions.ts';
+import { lanesOf, type RaceKey, type RacePlan, seatsOf } from './actions.ts';
 import { addHeat, moveHeatOnPlan, removeHeat, stepHeatOnPlan, swapOnPlan } from './change-actions.ts';
-import { selectOptionalLastDraw } from './draws-store.ts';
+import { lanesOfNight, openDrawDesk } from './draw-desk.ts';
+import { drawFormView, longestHeatMs } from './draw-form.ts';
 import { heatBlocks } from './heat-groups.ts';
 import { stageHeats } from './heat-stage.ts';
 import { heatTimes, nightLine } from './night-line.ts';
 import { changeoverMs, planFairness, planLengthMs } from './plan-fairness.ts';
-import { usualOptions } from './redraw.ts';
 import type { ReorderRefusal } from './reorder.ts';
-import { addLaneField, addSchema, drawSchema, moveSchema, removeSchema, stepSchema, swapSchema } from './schemas.ts';
+import { addLaneField, addSchema, moveSchema, removeSchema, stepSchema, swapSchema } from './schemas.ts';
 import { type StagedHeat, selectHeatMarks, selectHeatPlans } from './store.ts';
 
 const director = { config: { access: 'director' } } as const;
@@ -40,26 +30,13 @@ export const rotationRoutes: FastifyPluginAsync = async (app) => {
     raceId: logIdOf(request, 'race'),
   });
 
-  const find = async (request: FastifyRequest) => {
-    const { clubId, meetingId, raceId } = keyOf(request);
-    const found = await app.db.readClub(clubId, async (tx) => {
-      const plan = await readRacePlan(tx, clubId, meetingId, raceId);
-      if (!plan) return null;
-      const drawn = await selectOptionalLastDraw(tx, { clubId, meetingId, id: raceId });
-      return { plan, drawn, lanes: await lanesOfNight(tx, plan.meeting) };
-    });
-    if (!found) throw new Refusal('notFound');
-    return found;
-  };
-
   /** The page of a race's rotation; after a refused change as the plan now is. */
   const page = async (reply: FastifyReply, answer: { form?: FormState; refused?: string; status?: number } = {}) => {
     const { request } = reply;
-    const { plan, lanes, drawn } = await find(request);
+    const desk = await openDrawDesk(app.db, keyOf(request));
+    const { plan, lanes, last: drawn } = desk;
     const { driver } = request.query as { driver?: string };
     const only = typeof driver === 'string' ? readIdField(driver) : null;
-    const fresh = freshForm(drawDefaults(plan));
-    const form = { typed: { ...fresh.typed, ...answer.form?.typed }, errors: answer.form?.errors ?? {} };
     const shell = reply.shell();
     const now = new Date(app.clock.nowUs() / 1000);
     const props = {
@@ -71,9 +48,11 @@ export const rotationRoutes: FastifyPluginAsync = async (app) => {
       ...picturesOf(plan, now),
       clock: { now, zone: plan.meeting.zone, locale: shell.lang },
       drawn,
-      drawnHref: null,
+      drawnHref:
+        drawn && urls.race(clubOf(request).slug, plan.meeting.id, plan.race.id, `rotation/draws/${drawn.n}.json`),
+      draw: drawFormView(desk),
       only: plan.entries.find((entry) => entry.id === only) ?? null,
-      form,
+      form: answer.form ?? freshForm(),
       addLaneField,
       refused: answer.refused ?? null,
     };
@@ -89,18 +68,6 @@ export const rotationRoutes: FastifyPluginAsync = async (app) => {
 
   const address = '/c/:club/meetings/:meeting/races/:race/rotation';
   app.get(address, director, (_request, reply) => page(reply));
-
-  app.post(`${address}/draw`, director, async (request, reply) => {
-    const { plan } = await find(request);
-    const read = readForm(drawSchema(lanesOf(plan.meeting)), request.body);
-    const again = (form: FormState) => page(reply, { form, status: 422 });
-    if (!read.ok) return again(read.form);
-    const drawn = await drawRace(app.db, keyOf(request), read.values);
-    if (drawn === 'done') return back(reply);
-    if (drawn === 'nobody here') return again(withError(read.form, '', t.nobodyHere));
-    if (drawn === 'nothing left') return again(withError(read.form, '', t.nothingLeft));
-    return again(withError(read.form, 'runsPerLane', tooManyRuns(plan.race, drawn.tooManyRuns)));
-  });
 
   app.post(`${address}/step`, director, async (request, reply) => {
     const read = readForm(stepSchema, request.body);
@@ -128,7 +95,7 @@ export const rotationRoutes: FastifyPluginAsync = async (app) => {
   });
 
   app.post(`${address}/add`, director, async (request, reply) => {
-    const { plan, lanes } = await find(request);
+    const { plan, lanes } = await openDrawDesk(app.db, keyOf(request));
     const read = readForm(addSchema(lanes.map((lane) => lane.number)), request.body);
     if (!read.ok) return page(reply, { form: read.form, status: 422 });
     const added = await addHeat(app.db, keyOf(request), read.values);
@@ -162,12 +129,6 @@ export const rotationRoutes: FastifyPluginAsync = async (app) => {
 
 const tooManyRuns = (race: Race, given: number) => t.tooManyRuns(given, race.heatsPerEntry ?? given);
 
-/** The lanes of the night as they look, by number. */
-async function lanesOfNight(tx: ClubTx, meeting: Meeting) {
-  const lanes = await selectLanes(tx, meeting.clubId, meeting.trackId);
-  return meeting.trackSettings.lanes.map(({ lane }) => lookOf({ lanes }, lane)).sort((a, b) => a.number - b.number);
-}
-
 /** The heats of a race in neighbours of one group. */
 function blocksOf(raceId: string, heats: readonly StagedHeat[], entries: readonly Entry[]) {
   const groupOf = new Map(entries.map((entry) => [entry.id, entry.groupNo]));
@@ -195,9 +156,6 @@ function picturesOf({ meeting, race, entries, heats }: RacePlan, now: Date) {
   };
 }
 
-/** The longest that a heat of the race can last; null where it has no end. */
-const longestHeatMs = (race: Race) => (race.format === 'laps' ? race.limitMs : race.durationMs);
-
 function fairnessOf({ meeting, race, entries, heats }: RacePlan) {
   const lanes = lanesOf(meeting);
   const counted = heats.filter((heat) => heat.stage !== 'void');
@@ -207,14 +165,4 @@ function fairnessOf({ meeting, race, entries, heats }: RacePlan) {
     fairness: planFairness(order, shown, race.marshals),
     lengthMs: planLengthMs(counted.length, longestHeatMs(race)),
   };
-}
-
-/** What the form of a draw begins with: as the plan was drawn, as far as it shows. */
-function drawDefaults({ meeting, race, heats }: RacePlan): Record<string, string> {
-  const lanes = meeting.trackSettings.lanes.map((one) => one.lane);
-  const { runsPerLane, laneOrder } = usualOptions(
-    lanes,
-    heats.filter((heat) => heat.stage !== 'void').map((heat) => heat.lanes),
-  );
-  return { runsPerLane: String(runsPerLane), laneOrder: laneOrder.join(' '), marshals: String(race.marshals) };
 }

@@ -2,8 +2,7 @@ import { z } from 'zod';
 import { fields } from '../../views/texts/en/fields.ts';
 import { rotation as t } from '../../views/texts/en/rotation.ts';
 import { readIdField } from '../../views/urls.ts';
-import { choiceField, decimalField, integerField } from '../shared/fields.ts';
-import { drawLimits } from './rotation.ts';
+import { choiceField, decimalField } from '../shared/fields.ts';
 
 /** An id in a form field, in JSON escapes. */
 const idField = z.string({ error: fields.choice }).transform((typed, ctx) => {
@@ -12,29 +11,6 @@ const idField = z.string({ error: fields.choice }).transform((typed, ctx) => {
   ctx.addIssue({ code: 'custom', message: fields.choice });
   return z.NEVER;
 });
-
-/** Lane numbers of a track with so many lanes, each at most once: `1 3 4 2`, with spaces or commas. */
-function laneOrderField(lanes: number) {
-  return z.string({ error: t.laneOrderWrong(lanes) }).transform((typed, ctx) => {
-    const order = typed
-      .split(/[\s,;]+/)
-      .filter((part) => part !== '')
-      .map(Number);
-    const right = order.every((lane) => Number.isInteger(lane) && lane >= 1 && lane <= lanes);
-    if (right && order.length > 0 && new Set(order).size === order.length) return order;
-    ctx.addIssue({ code: 'custom', message: t.laneOrderWrong(lanes) });
-    return z.NEVER;
-  });
-}
-
-export function drawSchema(lanes: number) {
-  return z.object({
-    runsPerLane: integerField(1, drawLimits.runsPerLane),
-    laneOrder: laneOrderField(lanes),
-    order: choiceField(['lot', 'signUp']),
-    marshals: integerField(0, drawLimits.marshals),
-  });
-}
 
 export const stepSchema = z.object({ heat: idField, by: choiceField(['earlier', 'later']) });
 export const moveSchema = z.object({ heat: idField, to: idField });

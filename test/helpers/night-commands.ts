@@ -124,6 +124,7 @@ function plan(n: CommandedNight): Promise<Sent> {
     laneOrder: '1 2 3',
     order: 'signUp',
     marshals: String(upTo(n, 1)),
+    search: '0',
   };
   const changes: [string, Record<string, string>][] = [
     ['draw', runs],

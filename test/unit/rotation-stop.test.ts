@@ -4,7 +4,7 @@ import { parseDrawRequest } from '../../server/rotation/request.ts';
 import { drawRequest, type Rotation } from '../../server/rotation/rotation.ts';
 
 const drivers = Array.from({ length: 17 }, (_, i) => i + 1);
-const request = drawRequest({ drivers, lanes: 6, preset: 'opponents', seed: 3, budgetMs: 300 });
+const request = drawRequest({ drivers, lanes: 6, preset: 'opponents', seed: 3, budgetMs: 40 });
 
 /** Everything a draw reports, with the best rotation it had reported by then. */
 function reports(): { progress: DrawProgress; best: Rotation }[] {

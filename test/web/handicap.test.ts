@@ -40,7 +40,7 @@ test('a delay holds for every heat not armed yet, and for what is drawn later', 
     [0, 2500],
   ]);
   expect((await director.get(page)).body).toContain('value="2.5"');
-  const draw = { runsPerLane: '2', laneOrder: '1 2', order: 'signUp', marshals: '0' };
+  const draw = { runsPerLane: '2', laneOrder: '1 2', order: 'signUp', marshals: '0', search: '0' };
   expect((await director.post(night.path('races/r1/rotation/draw'), draw)).statusCode).toBe(303);
   const drawn = (await delays(night)).slice(1);
   expect(drawn.length).toBeGreaterThan(1);
