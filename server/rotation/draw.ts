@@ -17,7 +17,7 @@ export interface DrawProgress {
 }
 
 /** A better rotation is certified and shown at most so often in one draw, as that takes time from the search. */
-const mostShown = 20;
+const mostShown = 12;
 
 /**
  * Draws a rotation step by step: yields often, so that the caller can show progress, stop, or do something else in
