@@ -68,7 +68,7 @@ describe('certify', () => {
       neighbours: { max: 2, sumSquares: 8 },
       // Ann to Cid on lane 1; Bob to Ann, Ann to Cid on lane 2; Bob to Ann, Ann to Cid on lane 3.
       carryOver: { max: 3, sumSquares: 13 },
-      duty: { min: 1, max: 2, spread: 1, shortage: 2, bound: 1, verdict: 'best known' },
+      duty: { min: 1, max: 2, spread: 1, shortage: 2, bound: 1, verdict: 'compromise' },
       // Heats 1 2 3, 1 2 5 and 2 3 4 against 9: 6, 2 and 0 after doubling.
       timeOfNight: { deviation: 8 },
     });

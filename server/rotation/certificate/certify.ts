@@ -98,6 +98,7 @@ export function certify(given: Night): Certificate {
       heats: given.heats,
       marshals: given.marshals,
       wanted: given.wanted,
+      purpose,
     }),
     timeOfNight: {
       deviation,

@@ -1,5 +1,7 @@
 import type { Certificate, Driver, Seat } from '../rotation.ts';
+import type { Purpose } from './certify.ts';
 import { sumOf } from './squares.ts';
+import { unreached } from './verdicts.ts';
 
 /** Who may marshal which heats. */
 export interface DutyNight {
@@ -11,6 +13,8 @@ export interface DutyNight {
   readonly marshals: readonly (readonly Driver[])[];
   /** Marshals wanted in each heat. */
   readonly wanted: number;
+  /** What decided about the marshals; a search unless said otherwise. */
+  readonly purpose?: Purpose;
 }
 
 /**
@@ -43,7 +47,7 @@ export function certifyDuty(night: DutyNight): Certificate['duty'] {
   const figures = { min, max, spread, shortage: Math.max(0, ...missing), bound };
   return spread === bound && staffed
     ? { ...figures, verdict: 'proved best', why: bound === even ? 'theorem' : 'bound reached' }
-    : { ...figures, verdict: 'best known', why: 'searched' };
+    : { ...figures, ...unreached(night.purpose ?? 'opponents', 'duty') };
 }
 
 /**

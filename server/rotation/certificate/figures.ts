@@ -70,12 +70,6 @@ export function* takeOversOf(rows: SeatRows): Generator<Pair> {
   }
 }
 
-/** Drivers that each two heats share. */
-export function overlapsOf(rows: SeatRows): number[] {
-  const sets = rows.map((row) => new Set(row.filter((d) => d >= 0)));
-  return sets.flatMap((set, h) => sets.slice(h + 1).map((other) => [...set].filter((d) => other.has(d)).length));
-}
-
 /** Runs in the heat straight after the same driver's last one. */
 export function backToBacksIn(rows: SeatRows): number {
   return rows.reduce((sum, row, h) => sum + row.filter((d) => d >= 0 && rows[h - 1]?.includes(d)).length, 0);

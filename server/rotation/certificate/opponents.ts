@@ -1,5 +1,5 @@
-import { allHeats, type CountedNight } from './counted-night.ts';
-import { meetingsOf, overlapsOf, PairCounts } from './figures.ts';
+import type { CountedNight } from './counted-night.ts';
+import { meetingsOf, PairCounts } from './figures.ts';
 import { balancedSquares, Levels, overEvenParts, pairsAmong, sumOf, sumOfSquares } from './squares.ts';
 
 /**
@@ -80,14 +80,15 @@ interface OpenOverlaps {
 }
 
 function openOverlaps(night: CountedNight): OpenOverlaps {
-  const fixed = overlapsOf(night.done);
-  const runs = night.nextRuns.map((r, d) => r + (night.doneRuns[d] ?? 0));
-  const sizes =
-    sumOfSquares(night.doneSizes) + overEvenParts(sumOf(night.nextSizes), night.next.length, (cars) => cars * cars);
+  const { done, doneRuns, doneSizes, nextRuns, nextSizes, next } = night;
+  const runs = nextRuns.map((r, d) => r + (doneRuns[d] ?? 0));
+  const met = sumOfSquares(new PairCounts(runs.length, meetingsOf(done)).eitherCounts());
+  const sizes = sumOfSquares(doneSizes) + overEvenParts(sumOf(nextSizes), next.length, (cars) => cars * cars);
   return {
-    fixedSquares: sumOfSquares(fixed),
-    sum: sumOf(runs.map(pairsAmong)) - sumOf(fixed),
-    cells: pairsAmong(allHeats(night).length) - fixed.length,
+    // By the identity, for the heats done alone.
+    fixedSquares: met + (sumOfSquares(doneRuns) - sumOfSquares(doneSizes)) / 2,
+    sum: sumOf(runs.map(pairsAmong)) - sumOf(doneRuns.map(pairsAmong)),
+    cells: pairsAmong(done.length + next.length) - pairsAmong(done.length),
     offset: (sizes - sumOfSquares(runs)) / 2,
   };
 }
