@@ -1,3 +1,4 @@
+import { readdirSync, readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { hilbertSymbol, mayBeCongruentToIdentity } from '../../server/rotation/certificate/congruence.ts';
@@ -146,14 +147,12 @@ describe('leastDutySpread', () => {
       fc.record({
         people: fc.constant(people),
         heats: fc.array(
-          fc
-            .subarray(numbers(people).map((d) => d - 1))
-            .chain((sitters) =>
-              fc.record({
-                sitters: fc.constant(sitters),
-                asked: fc.integer({ min: 0, max: Math.min(2, sitters.length) }),
-              }),
-            ),
+          fc.subarray(numbers(people).map((d) => d - 1)).chain((sitters) =>
+            fc.record({
+              sitters: fc.constant(sitters),
+              asked: fc.integer({ min: 0, max: Math.min(2, sitters.length) }),
+            }),
+          ),
           { minLength: 1, maxLength: 5 },
         ),
       }),
@@ -191,5 +190,19 @@ describe('leastDutySpread', () => {
     expect(certifyDuty({ ...night, marshals: [['Cid'], ['Cid'], ['Cid'], []], wanted: 1 })).toMatchObject({
       ...{ shortage: 1, spread: 3, bound: 3, verdict: 'best known' },
     });
+  });
+});
+
+describe('independence', () => {
+  it('the certificate shares nothing with what draws: it imports its own files and types', () => {
+    const folder = new URL('../../server/rotation/certificate/', import.meta.url);
+    const imports = readdirSync(folder).flatMap((name) =>
+      [
+        ...readFileSync(new URL(name, folder), 'utf8').matchAll(/^(?:import|export) (type )?[^;]*?from '([^']+)'/gms),
+      ].map(([, type, from]) => ({ name, type: type !== undefined, from: from ?? '' })),
+    );
+    expect(imports.length).toBeGreaterThan(10);
+    const foreign = imports.filter(({ from, type }) => !from.startsWith('./') && !(type && from === '../rotation.ts'));
+    expect(foreign).toEqual([]);
   });
 });

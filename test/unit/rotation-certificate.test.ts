@@ -33,7 +33,7 @@ describe('bounds of any night', () => {
         const { min, max, spreadBound } = certificate.opponents;
         expect(spreadBound).toBeLessThanOrEqual(max - min);
       }),
-      { numRuns: 1000 },
+      { numRuns: 500 },
     );
   });
 
@@ -57,7 +57,7 @@ describe('bounds of any night', () => {
         expect(opponentsGivenBackToBacks(counted, count)).toBeLessThanOrEqual(opponents.sumSquares);
         expect(backToBacksGivenOpponents(counted, opponents.sumSquares)).toBeLessThanOrEqual(count);
       }),
-      { numRuns: 1000 },
+      { numRuns: 500 },
     );
   });
 });
@@ -110,7 +110,7 @@ describe('bounds against every other night', () => {
         [3, 1],
       ],
     ],
-    [4, 2, 3, []],
+    [3, 3, 2, []],
     [4, 3, 2, [[1, 2, 3]]],
   ])('%i drivers, %i lanes, %i heats to come after %j', (drivers, lanes, count, done) => {
     for (const group of everyNight(drivers, lanes, count).values()) {

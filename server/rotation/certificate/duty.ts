@@ -46,8 +46,22 @@ export function certifyDuty(night: DutyNight): Certificate['duty'] {
   const bound = spread <= even ? even : leastDutySpread(sitting, asked, able.length);
   const figures = { min, max, spread, shortage: Math.max(0, ...missing), bound };
   return spread === bound && staffed
-    ? { ...figures, verdict: 'proved best', why: bound === even ? 'theorem' : 'bound reached' }
+    ? {
+        ...figures,
+        verdict: 'proved best',
+        why: bound === even && alike(sitting, able.length) ? 'theorem' : 'bound reached',
+      }
     : { ...figures, ...unreached(night.purpose ?? 'opponents', 'duty') };
+}
+
+/**
+ * Everybody sits out as often as the next, and as many in each heat. Then duties can always differ by at most one: give
+ * each who sits out the same fraction of a duty, and round it by a flow.
+ */
+function alike(sitting: readonly (readonly number[])[], people: number): boolean {
+  const sitOuts = Array<number>(people).fill(0);
+  for (const person of sitting.flat()) sitOuts[person] = (sitOuts[person] ?? 0) + 1;
+  return new Set(sitOuts).size <= 1 && new Set(sitting.map((list) => list.length)).size <= 1;
 }
 
 /**
