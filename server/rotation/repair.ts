@@ -45,9 +45,8 @@ export function repairTask(
   const firstLate = drivers.length - late.length;
   const owed = drivers.map((_, d) => {
     const joined = late[d - firstLate];
-    return lanes.map((_, l) =>
-      joined ? joined.runsPerLane : Math.max(0, request.runsPerLane - (made[d]?.[l] as number)),
-    );
+    const wanted = joined?.runsPerLane ?? request.runsPerLane;
+    return lanes.map((_, l) => Math.max(0, wanted - (made[d]?.[l] as number)));
   });
   const cars = Math.min(lanes.length, drivers.length, request.carsPerHeat ?? lanes.length);
   const fewestHeats = fewestHeatsFor(owed, cars);

@@ -38,7 +38,7 @@ export interface DrawRequest {
   readonly published: readonly (readonly Seat[])[];
   /** Drivers who race no more. They are among `drivers`. */
   readonly leave: readonly Driver[];
-  /** Drivers who come late, not among `drivers`, with the runs on every lane they still get. */
+  /** Drivers who come late, not among `drivers`, with the runs on every lane they get tonight, those in `done` included. */
   readonly join: readonly { readonly driver: Driver; readonly runsPerLane: number }[];
   readonly preset: Preset;
   /** Seed of an engine that searches. The step rotation leaves nothing to chance: it repeats the seed in its answer. */

@@ -240,6 +240,13 @@ describe('lanewise draw repairs a night', () => {
     expect(runsOf(broken.heats).get(7)).toBe(2);
   });
 
+  it('counts what a late driver has run since', async () => {
+    const late = ['--join', '[{"driver":7,"runsPerLane":2}]', '--runs-per-lane', '3'];
+    const { heats } = await answerTo('--drivers', '6', '--lanes', '3', '--done', '[[7,1,2],[3,7,4]]', ...late);
+    expect(runsOf(heats).get(7)).toBe(4);
+    expect(runsOf(heats).get(1)).toBe(8);
+  });
+
   it('needs one heat more or fewer when asked so', async () => {
     expect((await answerTo(...night, '--heats', '5')).heats).toHaveLength(5);
     const three = await answerTo(...night, '--heats', '3');

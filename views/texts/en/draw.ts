@@ -98,8 +98,8 @@ export const draw = {
   usage: `Usage: lanewise draw --drivers 13 --lanes 4 [options]
        lanewise draw --in FILE [options]          (- reads standard input)
 
-Draws who races on which lane in which heat, and says how fair that is. Everybody
-gets the same runs on every lane, in the fewest heats possible.
+Draws who races on which lane in which heat, and says how fair that is.
+Everybody gets the same runs on every lane, in the fewest heats possible.
 
 What to draw
   --drivers N or NAMES   how many, or names with commas: Ann,Bob
@@ -123,7 +123,7 @@ What counts more
            equals        drivers, named fastest first, race in groups of like
                          pace, the fastest group last
   --lane-order LANES     order of stepping (odd lanes up, then even lanes down)
-  --seed N               another seed is another draw; the same seed the same (1)
+  --seed N               another seed is another draw, the same the same (1)
   --budget-ms N          how long to search, about (1000)
   --steps N              where the search was stopped by hand, in units of work
 
@@ -132,7 +132,8 @@ Repair, when heats were run, somebody leaves or comes, or a lane breaks
                          [[1,2,3],[4,null,2]] or [["Ann",null,"Bob"]]
   --published HEATS      the next heats as announced: kept if possible
   --leave DRIVERS        who races no more
-  --join DRIVERS         who comes late: Eve, or [{"driver":"Eve","runsPerLane":1}]
+  --join DRIVERS         who comes late: Eve, or with runs on every lane
+                         [{"driver":"Eve","runsPerLane":1}]
 
   --in FILE              a JSON object with the same keys (runsPerLane, …);
                          options replace its values
