@@ -9,10 +9,13 @@ import { type Entry, type Race, selectEntries, selectOptionalMeeting, selectRace
 import { clubOf, idOf, logIdOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
+import { groupBy } from '../shared/group-by.ts';
 import { lanesOf, type RaceKey, type RacePlan, seatsOf } from './actions.ts';
+import { isAsDrawn, withDrawnVerdicts } from './as-drawn.ts';
 import { addHeat, moveHeatOnPlan, removeHeat, stepHeatOnPlan, swapOnPlan } from './change-actions.ts';
 import { lanesOfNight, openDrawDesk } from './draw-desk.ts';
 import { drawFormView, longestHeatMs } from './draw-form.ts';
+import type { DrawRecord } from './draws-store.ts';
 import { heatBlocks } from './heat-groups.ts';
 import { stageHeats } from './heat-stage.ts';
 import { heatTimes, nightLine } from './night-line.ts';
@@ -44,7 +47,7 @@ export const rotationRoutes: FastifyPluginAsync = async (app) => {
       slug: clubOf(request).slug,
       ...plan,
       lanes,
-      ...fairnessOf(plan),
+      ...fairnessOf(plan, drawn),
       ...picturesOf(plan, now),
       clock: { now, zone: plan.meeting.zone, locale: shell.lang },
       drawn,
@@ -156,13 +159,24 @@ function picturesOf({ meeting, race, entries, heats }: RacePlan, now: Date) {
   };
 }
 
-function fairnessOf({ meeting, race, entries, heats }: RacePlan) {
+/** How fair the plan is; by the verdicts of its latest draw while it is as drawn. */
+function fairnessOf({ meeting, race, entries, heats }: RacePlan, drawn: DrawRecord | null) {
   const lanes = lanesOf(meeting);
   const counted = heats.filter((heat) => heat.stage !== 'void');
   const shown = counted.map((heat) => ({ seats: seatsOf(heat, lanes), marshals: heat.marshals }));
   const order = entries.map((entry) => entry.id);
-  return {
-    fairness: planFairness(order, shown, race.marshals),
-    lengthMs: planLengthMs(counted.length, longestHeatMs(race)),
+  const inGroups = groupBy(
+    entries.filter((entry) => entry.groupNo !== null),
+    (entry) => entry.groupNo,
+  );
+  const origin = {
+    exempt: drawn?.request.exempt ?? [],
+    groups: [...inGroups.values()].map((group) => group.map((entry) => entry.id)),
   };
+  const lengthMs = planLengthMs(counted.length, longestHeatMs(race));
+  const fairness = planFairness(order, shown, race.marshals, origin);
+  if (!fairness || !drawn || !isAsDrawn(fairness.certificate, drawn.certificate)) return { fairness, lengthMs };
+  const again = planFairness(order, shown, race.marshals, { ...origin, purpose: drawn.request.preset });
+  const certificate = withDrawnVerdicts(again?.certificate ?? fairness.certificate, drawn.certificate);
+  return { fairness: { ...fairness, certificate }, lengthMs };
 }
