@@ -96,8 +96,17 @@ describe('bounds against every other night', () => {
     return byRuns;
   };
 
-  // Bounds of lanes, meetings, waiting and time hold for every night with the same runs; each is met somewhere or not.
-  const free = ['lanes', 'opponents', 'sitOut', 'timeOfNight', 'neighbours'] as const;
+  // Bounds of lanes, meetings, waiting and time hold for every night with the same runs; those of neighbours and of
+  // take-overs for every night with the same runs on each lane.
+  const free = ['lanes', 'opponents', 'sitOut', 'timeOfNight'] as const;
+  const onLanes = ['neighbours', 'carryOver'] as const;
+  const lanesKey = (rows: readonly number[][], drivers: number, lanes: number) =>
+    Array.from({ length: lanes }, (_, l) =>
+      runsKey(
+        rows.map((row) => [row[l] ?? 0]),
+        drivers,
+      ),
+    ).join(' ');
 
   it.each([
     [3, 2, 3, [[1, 2]]],
@@ -124,7 +133,16 @@ describe('bounds against every other night', () => {
         if (name !== 'sitOut') expect(bounds.size, name).toBe(1);
         expect(Math.min(...bounds), name).toBeLessThanOrEqual(least((c) => achievedIn(c)[name]));
       }
-      // Lanes and waiting by themselves are exact in so small a field: best is really best.
+      const keys = group.map((rows) => lanesKey(rows, drivers, lanes));
+      for (const key of new Set(keys)) {
+        const alike = certificates.filter((_, i) => keys[i] === key);
+        for (const name of onLanes) {
+          const bounds = new Set(alike.map((c) => c[name].bound));
+          expect(bounds.size, name).toBe(1);
+          expect(Math.min(...bounds), name).toBeLessThanOrEqual(Math.min(...alike.map((c) => achievedIn(c)[name])));
+        }
+      }
+      // Evenness of lanes is exact: some night with these runs has it.
       expect(certificates[0]?.lanes.bound).toBe(least((c) => c.lanes.spread));
       // Back-to-backs are bounded given the opponents: nobody who meets as evenly has fewer.
       for (const c of certificates) {

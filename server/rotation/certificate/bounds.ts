@@ -62,13 +62,16 @@ export function sitOutBound(night: CountedNight): number {
 
 /**
  * Sum over pairs of squared heats side by side. Lanes in use form g blocks of neighbouring numbers with W - g
- * adjacencies; each empty lane removes at most two.
+ * adjacencies; each empty lane removes at most two. Two lanes side by side that are used u and v times in H heats are
+ * used together at least u + v - H times, in rotations that use each lane as often as this night.
  */
 export function neighboursBound(night: CountedNight, before: PairCounts): number {
-  const { lanes, nextSizes, nextRuns } = night;
-  const blocks = lanes.filter((lane) => !lanes.includes(lane - 1)).length;
-  const sideBySide = (cars: number) => Math.max(0, lanes.length - blocks - 2 * (lanes.length - cars));
-  const toCome = overEvenParts(sumOf(nextSizes), nextSizes.length, sideBySide);
+  const { lanes, next, nextSizes, nextRuns } = night;
+  const adjacent = lanes.filter((lane) => lanes.includes(lane + 1));
+  const inHeat = (cars: number) => Math.max(0, adjacent.length - 2 * (lanes.length - cars));
+  const uses = (lane: number) => next.filter((row) => (row[lane - 1] ?? -1) >= 0).length;
+  const byLanes = adjacent.map((lane) => Math.max(0, uses(lane) + uses(lane + 1) - next.length));
+  const toCome = Math.max(overEvenParts(sumOf(nextSizes), nextSizes.length, inHeat), sumOf(byLanes));
   const open = new Levels(before.eitherCounts((a, b) => runsOn(nextRuns, a, b)));
   const closed = before.eitherCounts((a, b) => !runsOn(nextRuns, a, b));
   return open.leastSquares(toCome) + sumOf(closed.map((count) => count * count));

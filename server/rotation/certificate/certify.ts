@@ -48,8 +48,8 @@ export interface Night {
 
 /**
  * Measures a night from its heats alone, however they came about, and sets each figure beside a bound that no rotation
- * with the same heats done, and the same runs in as many equally large heats to come, can beat. "Proved best" is said
- * only of a figure that equals its bound.
+ * with the same heats done, and the same runs in as many equally large heats to come, can beat; for neighbours and
+ * take-overs none with the same runs on each lane. "Proved best" is said only of a figure that equals its bound.
  *
  * @throws RangeError when a heat to come seats somebody who is not among the drivers
  */
