@@ -85,17 +85,16 @@ function VerdictKey({ certificate }: OfCertificate) {
 }
 
 /** Full: it is proved. Half: nothing better was found. Empty: it gave way to something else. */
-const shapes: Record<Verdict, string> = {
+const shapes = {
   'proved best': 'M10 2a8 8 0 1 0 0 16a8 8 0 1 0 0-16z',
   'best known': 'M10 2a8 8 0 1 0 0 16z',
-  compromise: '',
-};
+} satisfies Partial<Record<Verdict, string>>;
 
 function VerdictMark({ verdict }: { verdict: Verdict }) {
   return (
     <svg class="verdict-mark" viewBox="0 0 20 20" role="img" aria-label={t.verdicts[verdict]} focusable="false">
       <circle cx="10" cy="10" r="8" />
-      <path d={shapes[verdict]} />
+      {verdict === 'compromise' ? null : <path d={shapes[verdict]} />}
       {verdict === 'proved best' ? <path class="verdict-tick" d="M6 10.2l3 3L14 7.4" /> : null}
     </svg>
   );
