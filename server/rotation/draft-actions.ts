@@ -7,7 +7,8 @@ import { nextMeetingIds, setGroups, updateRace } from '../meetings/store.ts';
 import { changePlan, lanesFrom, lanesOf, type RaceKey, type RacePlan, readRacePlan, seatsOf } from './actions.ts';
 import { type DrawRecord, insertDraw, selectOptionalLastDraw } from './draws-store.ts';
 import { groupsOf } from './groups.ts';
-import { type DrawPlan, mostRuns, type PlanRequest } from './plan-request.ts';
+import { selectPaceOrder } from './pace-order-store.ts';
+import { type DrawPlan, mostRuns, type PlanRequest, staysOnPlan } from './plan-request.ts';
 import type { Rotation } from './rotation.ts';
 import { deleteHeats, insertHeats } from './store.ts';
 
@@ -28,6 +29,7 @@ export async function readDrawBasis(tx: ClubTx, key: RaceKey): Promise<DrawBasis
 
 async function basisOf(tx: ClubTx, { clubId, meetingId, raceId }: RaceKey, plan: RacePlan): Promise<DrawBasis> {
   const last = await selectOptionalLastDraw(tx, { clubId, meetingId, id: raceId });
+  const pace = await selectPaceOrder(tx, { clubId, meetingId, id: raceId });
   const drivers = await selectDrivers(tx, clubId, { archived: true });
   const standsMarshal = new Map(drivers.map((driver) => [driver.id, driver.marshals]));
   const lanes = lanesOf(plan.meeting);
@@ -51,7 +53,7 @@ async function basisOf(tx: ClubTx, { clubId, meetingId, raceId }: RaceKey, plan:
         stage: heat.stage,
         reruns: heat.reruns,
       })),
-      pace: null,
+      pace: pace.some((one) => one.medianUs !== null) ? pace.map((one) => one.entryId) : null,
       fewerRuns: new Map(
         (last?.request.join ?? []).flatMap(({ driver, runsPerLane }) =>
           here.has(String(driver)) ? [[String(driver), runsPerLane] as const] : [],
@@ -64,10 +66,14 @@ async function basisOf(tx: ClubTx, { clubId, meetingId, raceId }: RaceKey, plan:
 /** A seed for a draw that names none. */
 export const newSeed = () => randomInt(2 ** 32);
 
-/** Tells two states of a plan apart, as far as a draw sees them: people, heats, and how far those are. */
+/**
+ * Tells two states of a plan apart, as far as a draw sees them: people, heats, and how far those are. Who is how fast
+ * counts only before the first heat: later the groups stay.
+ */
 export function planFingerprint({ lanes, entries, heats, pace, fewerRuns }: DrawPlan): string {
   const stages = heats.map(({ stage, ...heat }) => ({ ...heat, stage: stage === 'armed' ? 'run' : stage }));
-  const text = JSON.stringify([lanes, entries, stages, pace, [...fewerRuns]]);
+  const order = heats.some(staysOnPlan) ? null : pace;
+  const text = JSON.stringify([lanes, entries, stages, order, [...fewerRuns]]);
   return createHash('sha256').update(text).digest('base64url').slice(0, 16);
 }
 

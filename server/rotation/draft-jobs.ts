@@ -66,14 +66,19 @@ export class DraftJobs {
    * How far a draw is; starts it when it is not there.
    *
    * @param polled whether the page asks by itself again and again
-   * @param waitMs how long to wait for a first rotation
+   * @param wait how long to wait for the end, so that a short draw is shown finished, and for a first rotation
    * @throws what the draw throws
    */
-  async look(request: DrawRequest, polled: boolean, waitMs: number): Promise<DraftState> {
+  async look(
+    request: DrawRequest,
+    polled: boolean,
+    wait: { readonly endMs: number; readonly firstMs: number },
+  ): Promise<DraftState> {
     const stopped = this.#stoppedAt(request);
     if (stopped) return stopped;
     const job = this.#jobOf(request);
-    if (job.state.rotation === null) await Promise.race([job.first, pause(waitMs)]);
+    if (!job.state.finished) await Promise.race([job.end, pause(wait.endMs)]);
+    if (job.state.rotation === null) await Promise.race([job.first, pause(wait.firstMs)]);
     this.#watch(request, job, polled);
     const { state } = job;
     if (state.rotation) job.shown.set(state.done, state.rotation);

@@ -23,8 +23,10 @@ import { planLengthMs } from './plan-fairness.ts';
 const director = { config: { access: 'director' } } as const;
 const address = '/c/:club/meetings/:meeting/races/:race/rotation';
 
-/** How long a page waits for the first heats of a draw. */
-const firstWaitMs = 150;
+/** A person does not notice that a page waits for so long; a short draw is over by then. */
+const endMs = 150;
+/** How long a page waits for the first heats of a draw while the machine is busy. */
+const firstMs = 1000;
 /** How often a form without a seed is drawn for a plan that changes while it is drawn. */
 const mostTries = 5;
 
@@ -45,8 +47,9 @@ export const draftRoutes: FastifyPluginAsync = async (app) => {
   };
 
   /** The form again, with a sentence beside what is wrong and the way to the nearest draft. */
-  const again = (reply: FastifyReply, desk: DrawDesk, form: FormState, nearest: Nearest | null) =>
-    reply.page(
+  const again = (reply: FastifyReply, desk: DrawDesk, form: FormState, first: Nearest | null) => {
+    const nearest = possible(desk, form, first);
+    return reply.page(
       DrawFormPage({
         shell: reply.shell(),
         slug: clubOf(reply.request).slug,
@@ -64,11 +67,28 @@ export const draftRoutes: FastifyPluginAsync = async (app) => {
       }),
       422,
     );
+  };
 
   const readAsked = (desk: DrawDesk, sent: unknown) => {
     const fields = typeof sent === 'object' && sent !== null ? Object.entries(sent) : [];
     const own = fields.filter(([name]) => (drawFields as readonly string[]).includes(name));
     return readForm(drawSchema(desk.form), Object.fromEntries(own));
+  };
+
+  /** What the nearest draft has otherwise: every change brings the next problem up, until nothing is wrong. */
+  const possible = (desk: DrawDesk, form: FormState, first: Nearest | null): Nearest | null => {
+    let nearest = first;
+    for (let tries = 0; nearest !== null && tries < mostTries; tries += 1) {
+      const read = readAsked(desk, withChanges(form.typed, nearest));
+      if (!read.ok) {
+        nearest = { ...nearest, ...nearestOf(desk, read.form) };
+        continue;
+      }
+      const prepared = prepareDraw(desk.drawPlan, read.values, newSeed(), nameIn(desk), desk.form.heatMs);
+      if (prepared.ok) return nearest;
+      nearest = prepared.nearest && { ...nearest, ...prepared.nearest };
+    }
+    return null;
   };
 
   const notPrepared = (reply: FastifyReply, desk: DrawDesk, form: FormState, prepared: Prepared & { ok: false }) =>
@@ -101,11 +121,11 @@ export const draftRoutes: FastifyPluginAsync = async (app) => {
     const { planned, choices } = prepared;
     const { request } = planned;
     const fields = { ...typed, seed: String(choices.seed), plan: desk.fingerprint };
-    const state = await jobs.look(request, polled, firstWaitMs);
+    const state = await jobs.look(request, polled, { endMs: polled ? 0 : endMs, firstMs });
     const others = await Promise.all(
       otherAims(request, choices).map(async (other) => ({
         aim: other.aim,
-        state: await jobs.look(other.request, polled, 0),
+        state: await jobs.look(other.request, polled, { endMs: 0, firstMs: 0 }),
         href: hrefOf(reply.request, 'draft', draftQuery(fields, aimOf(other.aim))),
       })),
     );
@@ -154,7 +174,7 @@ export const draftRoutes: FastifyPluginAsync = async (app) => {
     { notice, status = 200 }: { notice: DraftProps['notice']; status?: number },
   ) => {
     const seed = asked.seed ?? newSeed();
-    const prepared = prepareDraw(desk.drawPlan, asked, seed, nameIn(desk));
+    const prepared = prepareDraw(desk.drawPlan, asked, seed, nameIn(desk), desk.form.heatMs);
     if (!prepared.ok) return notPrepared(reply, desk, form, prepared);
     const props = await draftProps(reply, desk, { typed: form.typed, asked, prepared, polled: false });
     const refused = props.view && refusalOf(prepared.planned, props.view.rotation, desk.plan);
@@ -183,7 +203,7 @@ export const draftRoutes: FastifyPluginAsync = async (app) => {
     const look = hrefOf(request, 'draft', draftQuery(read.form.typed, { plan: null, steps: null, seed: null }));
     if (!read.ok || read.values.plan !== desk.fingerprint) return reply.fragment(DraftMoved({ look }));
     const seed = read.values.seed ?? newSeed();
-    const prepared = prepareDraw(desk.drawPlan, read.values, seed, nameIn(desk));
+    const prepared = prepareDraw(desk.drawPlan, read.values, seed, nameIn(desk), desk.form.heatMs);
     if (!prepared.ok) return reply.fragment(DraftMoved({ look }));
     const how = { typed: read.form.typed, asked: read.values, prepared, polled: true };
     return reply.fragment(DraftRegion(await draftProps(reply, desk, how)));
@@ -198,7 +218,7 @@ export const draftRoutes: FastifyPluginAsync = async (app) => {
       const changed = () => show(reply, desk, form, asked, { notice: 'changed', status: 409 });
       if (asked.plan !== null && asked.plan !== desk.fingerprint) return changed();
 
-      const prepared = prepareDraw(desk.drawPlan, asked, asked.seed ?? newSeed(), nameIn(desk));
+      const prepared = prepareDraw(desk.drawPlan, asked, asked.seed ?? newSeed(), nameIn(desk), desk.form.heatMs);
       if (!prepared.ok) return notPrepared(reply, desk, form, prepared);
       const { planned, choices } = prepared;
       const rotation = await jobs.whole(planned.request);
@@ -230,6 +250,12 @@ export const draftRoutes: FastifyPluginAsync = async (app) => {
       .send(`${JSON.stringify(drawn.request, null, 1)}\n`);
   });
 };
+
+/** The fields with others in their place; null takes one away. */
+function withChanges(typed: Typed, changes: Nearest): Record<string, string | readonly string[]> {
+  const fields = Object.entries({ ...typed, ...changes, seed: null, plan: null, steps: null });
+  return Object.fromEntries(fields.flatMap(([name, value]) => (value === null ? [] : [[name, value] as const])));
+}
 
 const nearestOf = (desk: DrawDesk, form: FormState) => nearestForm(desk.form, form.typed, Object.keys(form.errors));
 

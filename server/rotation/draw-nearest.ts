@@ -1,5 +1,5 @@
 import type { Typed } from './draw-form.ts';
-import { type DrawForm, formLimits, minutesForOne } from './draw-schema.ts';
+import { type DrawForm, formLimits, minutesFor } from './draw-schema.ts';
 import type { DrawProblem } from './request-check.ts';
 import { drawLimits } from './rotation.ts';
 
@@ -16,7 +16,7 @@ export function nearestForm(form: DrawForm, typed: Typed, wrong: readonly string
   const ranges: Record<string, readonly [number, number]> = {
     runsPerLane: [1, drawLimits.runsPerLane],
     heats: [1, formLimits.heats],
-    minutes: [form.heatMs === null ? 1 : minutesForOne(form.heatMs), formLimits.minutes],
+    minutes: [form.heatMs === null ? 1 : minutesFor(1, form.heatMs), formLimits.minutes],
     carsPerHeat: [1, form.lanes.length],
     marshals: [0, drawLimits.marshals],
     groups: [1, drawLimits.drivers],

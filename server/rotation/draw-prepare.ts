@@ -2,7 +2,7 @@ import { draft as t } from '../../views/texts/en/draft.ts';
 import { draw as drawTexts } from '../../views/texts/en/draw.ts';
 import { rotation as rotationTexts } from '../../views/texts/en/rotation.ts';
 import { type Nearest, nearestDraw } from './draw-nearest.ts';
-import type { AskedDraw } from './draw-schema.ts';
+import { type AskedDraw, minutesFor } from './draw-schema.ts';
 import { type DrawChoices, type DrawPlan, type PlanRequest, planRequest } from './plan-request.ts';
 import { type DrawProblem, problemOf } from './request-check.ts';
 
@@ -15,12 +15,14 @@ export type Prepared =
  * Turns what was asked for into the request of a draw.
  *
  * @param nameOf the nickname of an entry
+ * @param heatMs longest length of a heat; null where nobody can say
  */
 export function prepareDraw(
   plan: DrawPlan,
   asked: AskedDraw,
   seed: number,
   nameOf: (entryId: string) => string,
+  heatMs: number | null,
 ): Prepared {
   const choices = { ...asked, seed };
   const planned = planRequest(plan, choices);
@@ -32,7 +34,14 @@ export function prepareDraw(
     return { ok: true, choices, planned: { ...planned, request: { ...planned.request, steps } } };
   }
   const field = fieldOf(problem, asked);
-  return { ok: false, field, sentence: sentenceOf(problem, nameOf), nearest: nearestDraw(problem) };
+  const nearest = nearestDraw(problem);
+  const inTime = asked.length === 'minutes' && heatMs !== null && typeof nearest?.heats === 'string';
+  return {
+    ok: false,
+    field,
+    sentence: sentenceOf(problem, nameOf),
+    nearest: inTime ? { minutes: String(minutesFor(Number(nearest.heats), heatMs)) } : nearest,
+  };
 }
 
 /** The field of the form that a problem is about; '' for the form as a whole. */
@@ -48,7 +57,7 @@ function fieldOf(problem: DrawProblem, asked: AskedDraw): string {
     case 'join':
       return 'lateRuns';
     case 'heats':
-      return asked.mostHeats === null ? '' : 'heats';
+      return asked.length === 'runs' ? '' : asked.length;
     default:
       return '';
   }

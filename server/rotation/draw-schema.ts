@@ -130,7 +130,7 @@ export function drawSchema({ lanes, heatMs, usual }: DrawForm) {
       if (heatMs === null) return wrong('minutes', t.noHeatLength);
       if (typed.minutes === null) return wrong('minutes', sentences.between(1, formLimits.minutes));
       mostHeats = heatsInTime(typed.minutes, heatMs, changeoverMs);
-      if (mostHeats < 1) return wrong('minutes', t.noHeatFits(minutesForOne(heatMs)));
+      if (mostHeats < 1) return wrong('minutes', t.noHeatFits(minutesFor(1, heatMs)));
     }
     const { search, pairs, aim, heats: _, ...same } = typed;
     return {
@@ -145,8 +145,8 @@ export function drawSchema({ lanes, heatMs, usual }: DrawForm) {
   });
 }
 
-/** The least whole minutes in which one heat fits. */
-export const minutesForOne = (heatMs: number) => Math.ceil((heatMs + changeoverMs) / 60_000);
+/** The least whole minutes in which so many heats fit. */
+export const minutesFor = (heats: number, heatMs: number) => Math.ceil((heats * (heatMs + changeoverMs)) / 60_000);
 
 /** Lane numbers of a track with so many lanes, each at most once: `1 3 4 2`, with spaces or commas. */
 function laneOrderField(lanes: number) {
