@@ -254,6 +254,13 @@ describe('lanewise draw repairs a night', () => {
     expect(three.heats).toHaveLength(3);
   });
 
+  it('keeps the announced heat, unless it has more cars than a heat may have now', async () => {
+    const announced = ['--published', '[[5,6,2]]'];
+    expect((await answerTo(...night, ...announced)).heats[0]).toEqual([5, 6, 2]);
+    const { heats } = await answerTo(...night, ...announced, '--cars-per-heat', '2');
+    expect(new Set(sizesOf(heats))).toEqual(new Set([2]));
+  });
+
   it('has nothing left to draw when everything was run', async () => {
     const all = ['--drivers', '2', '--lanes', '2', '--done', '[[1,2],[2,1]]'];
     expect(await answerTo(...all)).toMatchObject({ heats: [], marshals: [], fewestHeats: 0 });

@@ -55,5 +55,7 @@ export function keptHeat(task: DrawTask): readonly number[] | null {
   const rest = needs.map((own, d) => own.map((runs, l) => runs - (row[l] === d ? 1 : 0)));
   const all = task.runs.reduce((sum, runs) => sum + runs, 0);
   const largest = Math.ceil(all / task.heats);
+  // Announced before there was a cap on the cars, or for fewer heats.
+  if (row.filter((seat) => seat >= 0).length > largest) return null;
   return fewestHeatsFor(rest, largest) <= task.heats - 1 ? row : null;
 }
