@@ -1,6 +1,6 @@
 import type { NightHeats } from './needs-heats.ts';
 import type { DrawTask } from './task.ts';
-import { type Weights, weightsOf } from './weights.ts';
+import { type Weights, weightsFor } from './weights.ts';
 
 /**
  * What a night costs, kept up to date while heats are changed. Everything counts over the whole night: the heats run
@@ -9,14 +9,15 @@ import { type Weights, weightsOf } from './weights.ts';
  */
 export class NightCost {
   readonly #night: NightHeats;
-  readonly #weights: Weights;
+  /** What counts how much in this night. */
+  readonly weights: Weights;
   /** Heats that a driver may sit out in a row for nothing. */
   readonly #allowedWait: number;
   /** Where the wait of each driver begins: heat -1, or the last heat run for somebody who has not run yet. */
   readonly #waitsFrom: Int16Array;
   /** met[i * drivers + j] = met[j * drivers + i]: heats shared. */
   readonly #met: Int16Array;
-  /** Expected meetings of two drivers times the weight of pairs, rounded. */
+  /** Twice the expected meetings of two drivers times the weight of pairs, rounded. */
   readonly #expected: Int32Array;
   /** Heats side by side of two drivers, under the smaller index first. */
   readonly #beside: Int16Array;
@@ -30,9 +31,9 @@ export class NightCost {
   constructor(night: NightHeats, task: DrawTask) {
     const n = night.drivers;
     this.#night = night;
-    this.#weights = weightsOf[task.preset];
     this.#ran = task.done.length;
     const owed = task.runs.reduce((sum, runs) => sum + runs, 0);
+    this.weights = weightsFor(task.preset, { drivers: n, heats: task.heats, seats: owed });
     this.#allowedWait = Math.ceil((n * task.heats) / Math.max(1, owed)) + 1;
     this.#isBeside = Uint8Array.from(task.lanes, (lane, l) => (task.lanes[l + 1] === lane + 1 ? 1 : 0));
     this.#met = new Int16Array(n * n);
@@ -44,7 +45,7 @@ export class NightCost {
       const late = this.#ran > this.#allowedWait && !task.done.some((row) => row.includes(d));
       if (late) this.#waitsFrom[d] = this.#ran - 1;
     }
-    this.#expected = expectedMeetings(night, this.#weights.pairs);
+    this.#expected = expectedMeetings(night, this.weights.pairs);
     this.#announced = new Int16Array(2 * night.lanes).fill(-1);
     for (const [i, row] of task.published.slice(0, Math.min(2, task.heats)).entries()) {
       for (let l = 0; l < night.lanes; l += 1) this.#announced[i * night.lanes + l] = row[l] ?? -1;
@@ -97,7 +98,7 @@ export class NightCost {
 
   #meetingsChange(a: number, b: number, x: number, y: number): number {
     const n = this.#night.drivers;
-    const weight = this.#weights.pairs;
+    const weight = this.weights.pairs;
     let change = 0;
     for (let lane = 0; lane < this.#night.lanes; lane += 1) {
       const inA = this.#night.seat(a, lane);
@@ -114,9 +115,9 @@ export class NightCost {
     return change;
   }
 
-  /** Half the weighted square gained by one more meeting than `met + by`. */
+  /** The weighted square gained by one more meeting than `met + by`. */
   #step(pair: number, by: number, weight: number): number {
-    return weight * ((this.#met[pair] as number) + by) + weight / 2 - (this.#expected[pair] as number);
+    return weight * (2 * ((this.#met[pair] as number) + by) + 1) - (this.#expected[pair] as number);
   }
 
   #moveMeetings(a: number, b: number, x: number, y: number): void {
@@ -148,7 +149,7 @@ export class NightCost {
   /** Back-to-backs, long waits and distance from mid-night of one driver, without a run and with another. */
   #rest(driver: number, without: number, and: number): number {
     const { heats, laneAt } = this.#night;
-    const { backToBack, sitOut, midNight } = this.#weights;
+    const { backToBack, sitOut, midNight } = this.weights;
     const allowed = this.#allowedWait;
     let last = this.#waitsFrom[driver] as number;
     let runs = 0;
@@ -192,7 +193,7 @@ export class NightCost {
       const y = this.#night.seat(heat, lane + 1);
       if (x >= 0 && y >= 0) change += this.#count(this.#beside, x < y ? x * n + y : y * n + x, by);
     }
-    return (this.#weights.neighbours * change) / 2;
+    return this.weights.neighbours * change;
   }
 
   /** The take-over of a lane from the heat before. */
@@ -201,7 +202,7 @@ export class NightCost {
     const x = this.#night.seat(heat - 1, lane);
     const y = this.#night.seat(heat, lane);
     if (x < 0 || y < 0 || x === y) return 0;
-    return (this.#weights.carryOver * this.#count(this.#tookOver, x * this.#night.drivers + y, by)) / 2;
+    return this.weights.carryOver * this.#count(this.#tookOver, x * this.#night.drivers + y, by);
   }
 
   /** Counts one up or down; answers the change of the square. */
@@ -237,7 +238,7 @@ export class NightCost {
 
 /**
  * Meetings that two drivers' runs of the whole night let expect: in proportion to the product of their runs, and as
- * many in all as there are.
+ * many in all as there are. Twice that, times the weight.
  */
 function expectedMeetings(night: NightHeats, weight: number): Int32Array {
   const n = night.drivers;
@@ -253,7 +254,7 @@ function expectedMeetings(night: NightHeats, weight: number): Int32Array {
   for (let i = 0; i < n; i += 1) {
     for (let j = 0; j < n; j += 1) {
       if (i === j || products === 0) continue;
-      expected[i * n + j] = Math.round((weight * meetings * (runs[i] as number) * (runs[j] as number)) / products);
+      expected[i * n + j] = Math.round((2 * weight * meetings * (runs[i] as number) * (runs[j] as number)) / products);
     }
   }
   return expected;

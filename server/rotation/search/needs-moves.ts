@@ -36,12 +36,12 @@ export class NightMoves {
   readonly #swapNs: number;
   readonly #orderNs: number;
 
-  constructor(night: NightHeats, cost: NightCost, from: number, random: Random, slack: number) {
+  constructor(night: NightHeats, cost: NightCost, from: number, random: Random) {
     this.#night = night;
     this.#cost = cost;
     this.#from = from;
     this.#random = random;
-    this.#slack = slack;
+    this.#slack = 6 * (cost.weights.neighbours + cost.weights.carryOver);
     const { lanes, heats } = night;
     this.#exchangeNs = 45 * lanes + 13 * heats;
     this.#swapNs = 130 * lanes;

@@ -4,7 +4,6 @@ import { NightCost } from './needs-cost.ts';
 import { NightMoves } from './needs-moves.ts';
 import { startNight } from './needs-start.ts';
 import type { DrawTask, Search, Seats } from './task.ts';
-import { weightsOf } from './weights.ts';
 
 /** Temperatures, in costs of one back-to-back run: hotter starts lose what the legal start or the last round had. */
 const hot = 4;
@@ -36,9 +35,9 @@ export function* searchNeeds(task: DrawTask): Search {
   yield { done: 0, better: best };
   if (night.heats - from < 2) return best;
 
-  const weights = weightsOf[task.preset];
-  const slack = 3 * (weights.neighbours + weights.carryOver);
-  const moves = new NightMoves(night, new NightCost(night, task), from, random, slack);
+  const nightCost = new NightCost(night, task);
+  const { weights } = nightCost;
+  const moves = new NightMoves(night, nightCost, from, random);
   const openSeats = night.sizes.subarray(from).reduce((sum, size) => sum + size, 0);
   const roundNs = Math.min(task.steps * nsPerStep, openSeats * openSeats * usefulNs) / rounds;
   let cost = 0;
