@@ -2,6 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { hilbertSymbol, mayBeCongruentToIdentity } from '../../server/rotation/certificate/congruence.ts';
+import { meetingsTable } from '../../server/rotation/certificate/designs.ts';
 import { certifyDuty, leastDutySpread } from '../../server/rotation/certificate/duty.ts';
 import { balancedSquares, Levels, sumOf, sumOfSquares } from '../../server/rotation/certificate/squares.ts';
 import { numbers } from '../helpers/nights.ts';
@@ -96,6 +97,62 @@ describe('mayBeCongruentToIdentity', () => {
         }
       }
     }
+  });
+});
+
+describe('tables of meetings', () => {
+  // Remainders 0, 1 and n - 2.
+  it.each([
+    { drivers: 22, runs: 7, heats: 22, cars: 7, step: 4 },
+    { drivers: 20, runs: 5, heats: 20, cars: 5, step: 2 },
+    { drivers: 22, runs: 5, heats: 22, cars: 5, step: 2 },
+  ])('least and next: %j', ({ step, ...field }) => {
+    const total = field.runs * (field.cars - 1);
+    const squares = (which: 'least' | 'next') => {
+      const table = meetingsTable(field, which);
+      const rows = table.map((row, i) => row.filter((_, j) => j !== i));
+      for (const [i, row] of table.entries()) {
+        expect(row[i]).toBe(field.runs);
+        expect(sumOf(rows[i] ?? [])).toBe(total);
+        for (const [j, meetings] of row.entries()) expect(table[j]?.[i]).toBe(meetings);
+      }
+      return sumOf(rows.map(sumOfSquares)) / 2;
+    };
+    const least = squares('least');
+    expect(least).toBe(balancedSquares((field.drivers * total) / 2, (field.drivers * (field.drivers - 1)) / 2));
+    expect(squares('next')).toBe(least + step);
+  });
+
+  it('there is one of each, up to names: six drivers, all tables', () => {
+    const cells = numbers(6).flatMap((a) => numbers(6).flatMap((b) => (a < b ? [[a - 1, b - 1] as const] : [])));
+    /** Number of ways to differ from a table of equal entries, by the sum of squared differences. */
+    const ways = (rowSum: number, mostSquares: number) => {
+      const found = new Map<number, number>();
+      const rows = Array<number>(6).fill(0);
+      const add = ([a, b]: readonly [number, number], by: number) => {
+        rows[a] = (rows[a] ?? 0) + by;
+        rows[b] = (rows[b] ?? 0) + by;
+      };
+      const visit = (at: number, squares: number) => {
+        const cell = cells[at];
+        if (cell === undefined) {
+          if (rows.every((sum) => sum === rowSum)) found.set(squares, (found.get(squares) ?? 0) + 1);
+          return;
+        }
+        for (const by of [-2, -1, 0, 1, 2]) {
+          if (squares + by * by > mostSquares) continue;
+          add(cell, by);
+          visit(at + 1, squares + by * by);
+          add(cell, -by);
+        }
+      };
+      visit(0, 0);
+      return Object.fromEntries(found);
+    };
+    // Rings of four with alternating signs: 15 sets of four, 3 rings each, 2 ways to begin.
+    expect(ways(0, 4)).toEqual({ 0: 1, 4: 90 });
+    // 15 perfect matchings; then a pair x y, and which two of the other four are odd with x.
+    expect(ways(1, 5)).toEqual({ 3: 15, 5: 90 });
   });
 });
 

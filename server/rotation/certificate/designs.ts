@@ -3,7 +3,7 @@ import type { CountedNight } from './counted-night.ts';
 import { balancedSquares, pairsAmong } from './squares.ts';
 
 /** A field in which everybody has as many runs and every heat is full: n drivers, r runs each, H heats of k cars. */
-interface Regular {
+export interface Regular {
   readonly drivers: number;
   readonly runs: number;
   readonly heats: number;
@@ -65,8 +65,11 @@ function regularField(night: CountedNight): Regular | null {
   return { drivers, runs, heats: night.next.length, cars };
 }
 
-/** N Nt: meetings of every two drivers, and runs on the diagonal. */
-function meetingsTable({ drivers: n, runs, cars }: Regular, which: 'least' | 'next'): number[][] {
+/**
+ * N Nt: meetings of every two drivers, and runs on the diagonal, for a remainder of 0, 1 or n - 2: the one table with the
+ * least sum of squares, or the one after it.
+ */
+export function meetingsTable({ drivers: n, runs, cars }: Regular, which: 'least' | 'next'): number[][] {
   const q = Math.floor((runs * (cars - 1)) / (n - 1));
   const odd = (runs * (cars - 1)) % (n - 1);
   const usual = odd === n - 2 ? q + 1 : q;
