@@ -1,5 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import { common } from '../texts/en/common.ts';
+import { rotation } from '../texts/en/rotation.ts';
 import { rotationPictures } from '../texts/en/rotation-pictures.ts';
 import { Badge } from './badge.tsx';
 import { MarshalMark } from './duty-mark.tsx';
@@ -112,7 +113,7 @@ export function RotationGrid({ id, caption, lanes, blocks, path }: RotationGridP
                     <td key={lane} class={lane === 0 ? 'rotation-seat path-start' : 'rotation-seat'}>
                       {lane === 0 ? <PathLine piece={pieceOf.get(heat.key) ?? null} lanes={lanes.length} /> : null}
                       {seat === null ? (
-                        <span class="seat-empty">–</span>
+                        <span class="seat-empty">{rotation.emptyLane}</span>
                       ) : (
                         <Name driver={seat} path={path} mark={<LaneNumber lane={lanes[lane]?.number ?? 0} />} />
                       )}
@@ -145,7 +146,7 @@ function HeatHead({ heat: { number, stage, rerunOf } }: { heat: GridHeat }) {
       {stage === 'planned' ? null : (
         <>
           {' '}
-          <Badge kind={stage === 'armed' ? 'strong' : 'plain'}>{t.stage[stage]}</Badge>
+          <Badge kind={stage === 'armed' ? 'strong' : 'plain'}>{rotation.stage[stage]}</Badge>
         </>
       )}
       {rerunOf === null ? null : <span class="heat-note"> {t.rerun(rerunOf)}</span>}

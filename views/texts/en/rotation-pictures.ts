@@ -13,9 +13,7 @@ export const rotationPictures = {
   grid: {
     title: 'Heats',
     heat: 'Heat',
-    lane: (n: number) => `Lane ${n}`,
     marshals: 'Marshals',
-    stage: { armed: 'armed', run: 'run', void: 'void' },
     rerun: (n: number) => `heat ${n} again`,
     hint: 'Tap a nickname to see only that driver’s path.',
     choose: 'Driver',

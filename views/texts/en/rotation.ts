@@ -1,7 +1,5 @@
 /** Who is on which lane in which heat: drawing, changing and printing it. */
 const count = (n: number, one: string, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
-const times = (n: number) => (n === 0 ? 'never' : n === 1 ? 'once' : n === 2 ? 'twice' : `${n} times`);
-const from = (min: number, max: number) => (min === max ? times(min) : `${min} to ${max} times`);
 
 export const rotation = {
   title: (race: string) => `Rotation of ${race}`,
@@ -18,7 +16,6 @@ export const rotation = {
   caption: (race: string) => `Heats of ${race}: drivers by lane`,
   heat: 'Heat',
   heatName: (n: number) => `Heat ${n}`,
-  sitOut: 'Sits out',
   marshals: 'Marshals',
   emptyLane: '–',
   stage: {
@@ -26,34 +23,14 @@ export const rotation = {
     run: 'run',
     void: 'void',
   },
-  rerun: (n: number) => `runs heat ${n} again`,
-  pathOf: (nickname: string) => `The path of ${nickname}`,
-  pathHint: 'Tap a nickname to see only that driver’s path.',
-  showAll: 'Show everybody',
 
-  fairnessTitle: 'How fair is it?',
   fairness: {
     heats: (heats: number, estimate: string | null) =>
       estimate === null
         ? `${count(heats, 'heat')}.`
         : `${count(heats, 'heat')}, about ${estimate} with 2 minutes between heats.`,
-    lanesEven: 'Everybody runs every lane equally often.',
-    lanesNear: 'Nobody’s lanes differ by more than one run. No rotation can do better.',
-    lanesUneven: (spread: number) => `Somebody runs one lane ${count(spread, 'time')} more often than another.`,
-    waits: (longest: number) =>
-      longest === 0 ? 'Nobody ever sits out.' : `The longest wait is ${count(longest, 'heat')} in a row.`,
-    backToBack: (n: number) =>
-      n === 0 ? 'Nobody drives twice running.' : `Twice running: ${count(n, 'time')} over the night.`,
-    pairs: (min: number, max: number) =>
-      max === 0 ? 'No two drivers are ever in one heat.' : `Any two drivers meet ${from(min, max)}.`,
-    duty: (min: number, max: number) => `Everybody stands marshal ${from(min, max)}.`,
-    shortage: (n: number) => `In some heats ${count(n, 'marshal is', 'marshals are')} missing: too few sit out.`,
-    best: 'No rotation can do better.',
     changing: 'This counts everybody on the plan, also who came late or went home.',
   },
-  pairsTitle: 'Who meets whom',
-  pairsCaption: 'How often two drivers are in the same heat',
-  pairsDriver: 'Driver',
 
   drawTitle: 'Draw',
   drawAgainTitle: 'Draw again',
@@ -119,12 +96,9 @@ export const rotation = {
   night: {
     title: 'Programme',
     none: 'Nothing is drawn yet.',
-    caption: 'All heats of the night in order',
-    race: 'Race',
     cardsTitle: 'Cards',
     cardsHint: 'One for each driver, to cut out. Tap a nickname for the card that follows the evening.',
     drives: (lane: number, race: string | null) => (race === null ? `Lane ${lane}` : `Lane ${lane}, ${race}`),
-    marshals: (race: string | null) => (race === null ? 'Marshal' : `Marshal, ${race}`),
     idle: 'Not in any heat.',
   },
 
