@@ -93,6 +93,12 @@ const numbered = (size: number): Driver[] => Array.from({ length: size }, (_, i)
 
 /** Heats of each group: in a first draw one run for everybody, the others where there are fewest seats a driver so far. */
 function sharedHeats(request: DrawRequest, sizes: readonly number[], heats: number): number[] {
+  if (request.format === 'pairs') {
+    // One leg or both, the same in every group.
+    const pairs = sizes.map((size) => size * (size - 1));
+    const all = pairs.reduce((sum, count) => sum + count, 0);
+    return pairs.map((count) => (heats * count) / Math.max(1, all));
+  }
   const shares = sizes.map((size) => (request.done.length === 0 ? leastHeats(request, size) : 0));
   const seatsEach = (g: number) => {
     const size = sizes[g] as number;

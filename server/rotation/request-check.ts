@@ -184,12 +184,10 @@ function ofGroups(request: DrawRequest): DrawProblem | null {
   return small >= 0 ? { code: 'small group', key: 'groups', group: small + 1 } : null;
 }
 
-/** Sizes of the groups as they race now; a number of groups is filled evenly. */
+/** Sizes of the groups as they race now. */
 function groupSizes(request: DrawRequest): number[] {
-  const here = racing(request);
-  const { groups } = request;
-  if (typeof groups !== 'number') return groups.map((group) => group.filter((driver) => here.includes(driver)).length);
-  return Array.from({ length: groups }, (_, g) => Math.floor((here.length + g) / groups));
+  const here = new Set(racing(request));
+  return groupsOf(request).map((group) => group.filter((driver) => here.has(driver)).length);
 }
 
 function ofPairs(request: DrawRequest): DrawProblem | null {

@@ -176,6 +176,12 @@ describe('lanewise draw in pairs and groups', () => {
     expect(heats).toHaveLength(15);
   });
 
+  it('draws the single leg in every group', async () => {
+    const five = ['--drivers', '5', '--lanes', '2', '--format', 'pairs', '--groups', '2'];
+    expect((await answerTo(...five, '--heats', '4')).heats).toHaveLength(4);
+    expect((await answerTo(...five)).heats).toHaveLength(8);
+  });
+
   it('races groups one after the other and says who is in which', async () => {
     const { heats, groups, certificate, fewestHeats } = await answerTo(
       ...['--drivers', '11', '--lanes', '3', '--groups', '2', '--marshals', '4'],
