@@ -237,12 +237,10 @@ function DrawnLine({ drawn, href, clock }: DrawnLineProps) {
         {shortDate(drawn.createdAt, clock)}, {timeOfDay(drawn.createdAt, clock)}
       </time>
       {href === null ? null : (
-        <>
+        <span class="no-print">
           {': '}
-          <a class="no-print" href={href}>
-            {pictures.drawn.json}
-          </a>
-        </>
+          <a href={href}>{pictures.drawn.json}</a>
+        </span>
       )}
       .
     </p>
