@@ -21,11 +21,14 @@ export class IntegerProgram {
     if (terms.length > 0) this.#objective.push(written(terms));
   }
 
-  text(): string {
+  /** @param relaxed any numbers from 0 to 1 instead of only 0 and 1 */
+  text(relaxed = false): string {
     const rows = this.#rows.map((row) => ` ${row}`).join('\n');
     const objective = this.#objective.join(' ') || `0 ${[...this.#binaries][0]}`;
-    const binaries = [...this.#binaries].map((name) => ` ${name}`).join('\n');
-    return `Minimize\n obj: ${objective}\nSubject To\n${rows}\nBinary\n${binaries}\nEnd\n`;
+    const names = [...this.#binaries];
+    const range = relaxed ? names.map((name) => ` 0 <= ${name} <= 1`) : names.map((name) => ` ${name}`);
+    const heading = relaxed ? 'Bounds' : 'Binary';
+    return `Minimize\n obj: ${objective}\nSubject To\n${rows}\n${heading}\n${range.join('\n')}\nEnd\n`;
   }
 }
 
@@ -48,6 +51,12 @@ export async function exactSolver() {
       if (solution.Status === 'Infeasible') return null;
       if (solution.Status !== 'Optimal') throw new Error(`not solved: ${solution.Status}`);
       return Math.round(solution.ObjectiveValue);
+    },
+    /** A number that no solution of the program lies below: the least value of the relaxed program, rounded up. */
+    bound(program: IntegerProgram): number {
+      const solution = highs.solve(program.text(true));
+      if (solution.Status !== 'Optimal') throw new Error(`not solved: ${solution.Status}`);
+      return Math.ceil(solution.ObjectiveValue - 1e-6);
     },
   };
 }

@@ -43,9 +43,9 @@ export class NightMoves {
     this.#random = random;
     this.#slack = 6 * (cost.weights.neighbours + cost.weights.carryOver);
     const { lanes, heats } = night;
-    this.#exchangeNs = 45 * lanes + 13 * heats;
-    this.#swapNs = 130 * lanes;
-    this.#orderNs = (9 * heats + 130) * lanes;
+    this.#exchangeNs = 54 * lanes + 16 * heats;
+    this.#swapNs = 155 * lanes;
+    this.#orderNs = (11 * heats + 155) * lanes;
     const sizes = night.sizes.subarray(from);
     this.#smallest = sizes.reduce((least, size) => Math.min(least, size), night.lanes);
     this.#largest = sizes.reduce((most, size) => Math.max(most, size), 0);
@@ -61,7 +61,7 @@ export class NightMoves {
     const a = this.#anyHeat();
     const b = this.#anyHeat();
     const lane = below(night.lanes, this.#random);
-    this.spentNs += 260;
+    this.spentNs += 310;
     if (a === b || night.seat(a, lane) === night.seat(b, lane)) return null;
     const bits = night.chain(a, b, lane);
     let leavesA = -1;
@@ -95,7 +95,7 @@ export class NightMoves {
     const kind = below(3, this.#random);
     const a = this.#anyHeat();
     const b = kind === 0 ? this.#anyHeat() : a + below(2 * longestStretch + 1, this.#random) - longestStretch;
-    this.spentNs += 130;
+    this.spentNs += 155;
     if (a === b || b < this.#from || b >= this.#night.heats) return null;
     const [low, high] = a < b ? [a, b] : [b, a];
     const made: Swap[] = [];
@@ -129,9 +129,9 @@ export class NightMoves {
     const home = night.seat(first, one);
     const made: number[] = [];
     let change = 0;
-    this.spentNs += 130;
+    this.spentNs += 155;
     for (let heat = first; ; ) {
-      this.spentNs += 440;
+      this.spentNs += 530;
       const owing = night.seat(heat, other);
       if (owing === night.seat(heat, one)) break;
       change += this.#cost.swapLanes(heat, one, other);
