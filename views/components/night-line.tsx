@@ -24,13 +24,20 @@ interface NightLineProps {
   path?: string | null | undefined;
 }
 
+/** Most heats that fit across a sheet of A4. */
+const mostOnPaper = 24;
+
 /** Everybody's night at once: drivers down, heats across. */
 export function NightLine({ id, heats, lines, lanes, emptyPosts, times, path = null }: NightLineProps) {
   const lookOf = new Map(lanes.map((lane) => [lane.number, lane]));
   const withMarshals = lines.some((line) => line.marshals > 0);
   const missing = emptyPosts.some((posts) => posts > 0);
   return (
-    <figure class="chart night-line" id={id} aria-label={t.title}>
+    <figure
+      class={heats.length > mostOnPaper ? 'chart night-line night-wide' : 'chart night-line'}
+      id={id}
+      aria-label={t.title}
+    >
       <figcaption>
         <p id={`${id}-description`}>
           {t.description} {times?.hint}
