@@ -56,7 +56,7 @@ export interface DraftProps {
   /** Null until there are first heats. */
   view: DraftView | null;
   /** The same draw with other aims, to compare. */
-  others: readonly { aim: 'opponents' | 'rest'; state: DraftState; href: string }[];
+  others: readonly { aim: 'opponents' | 'rest'; state: DraftState | null; href: string }[];
   /** The fields that take what is shown. */
   taken: Readonly<Record<string, string | readonly string[]>>;
   links: DraftLinks;
@@ -265,7 +265,7 @@ function Compare({ view, choices, others }: Drawn) {
           {others.map(({ aim, state, href }) => (
             <div key={aim} class="draft-other" id={`draft-other-${aim}`}>
               <h3>{t.presetNames[aim]}</h3>
-              {state.rotation === null ? (
+              {state?.finished !== true || state.rotation === null ? (
                 <p>{t.drawing}</p>
               ) : (
                 <CertificateWords certificate={state.rotation.certificate} id={`certificate-${aim}`} compact />

@@ -1,4 +1,5 @@
-import type { DrawProgress } from './draw.ts';
+import { type DrawProgress, drawing } from './draw.ts';
+import { isRepair } from './repair.ts';
 import type { DrawRequest, Rotation } from './rotation.ts';
 
 /** How far a draw is, as a page shows it. */
@@ -29,7 +30,7 @@ export interface DraftPatience {
   readonly most: number;
 }
 
-const patience: DraftPatience = { polledMs: 8_000, lookedMs: 90_000, keptMs: 15 * 60_000, most: 40 };
+const patience: DraftPatience = { polledMs: 5_000, lookedMs: 90_000, keptMs: 15 * 60_000, most: 40 };
 
 interface DraftJob {
   state: DraftState;
@@ -142,6 +143,11 @@ export class DraftJobs {
 
   #start(request: DrawRequest): DraftJob {
     const abort = new AbortController();
+    const begun = beginning(request);
+    if (begun?.finished && begun.rotation) {
+      const end = Promise.resolve(begun.rotation);
+      return { state: begun, abort, first: Promise.resolve(), end, shown: new Map(), timer: null };
+    }
     let found = () => {};
     const first = new Promise<void>((resolve) => {
       found = resolve;
@@ -156,7 +162,7 @@ export class DraftJobs {
       return rotation;
     });
     const job: DraftJob = {
-      state: { rotation: null, done: 0, of: 1, finished: false },
+      state: begun ?? { rotation: null, done: 0, of: 1, finished: false },
       abort,
       first: Promise.race([first, end.then(() => {})]),
       end,
@@ -191,6 +197,25 @@ export class DraftJobs {
     if (job.timer) clearTimeout(job.timer);
     job.abort.abort();
   }
+}
+
+/** Most drivers for whom first heats are made on the spot: some ten milliseconds of a small machine. */
+const mostOnTheSpot = 60;
+
+/**
+ * The first heats of a draw, made at once, so that nobody looks at an empty page while other work is in the way; all of
+ * them where a rule gives them. Null for a field that takes too long for that.
+ */
+function beginning(request: DrawRequest): DraftState | null {
+  if (request.drivers.length + request.join.length > mostOnTheSpot) return null;
+  const steps = drawing(request);
+  const first = steps.next();
+  if (first.done) return { rotation: first.value, done: 1, of: 1, finished: true };
+  const { better, done, of } = first.value;
+  const byRule = request.format === 'pairs' || (request.preset === 'step' && !isRepair(request));
+  const second = byRule ? steps.next() : null;
+  if (second?.done) return { rotation: second.value, done: of, of, finished: true };
+  return { rotation: better, done, of, finished: false };
 }
 
 const keyOf = (request: DrawRequest) => JSON.stringify(request);

@@ -10,7 +10,7 @@ import { readForm } from '../plugins/forms.ts';
 import { type FormState, withError } from '../shared/form.ts';
 import type { RaceKey } from './actions.ts';
 import { type NotTaken, newSeed, refusalOf, takeDraw } from './draft-actions.ts';
-import { DraftJobs } from './draft-jobs.ts';
+import { DraftJobs, type DraftState } from './draft-jobs.ts';
 import { draftView, otherAims } from './draft-view.ts';
 import { type DrawDesk, openDrawDesk } from './draw-desk.ts';
 import { draftQuery, drawFormView, type Typed } from './draw-form.ts';
@@ -125,7 +125,8 @@ export const draftRoutes: FastifyPluginAsync = async (app) => {
     const others = await Promise.all(
       otherAims(request, choices).map(async (other) => ({
         aim: other.aim,
-        state: await jobs.look(other.request, polled, { endMs: 0, firstMs: 0 }),
+        // The chosen draw first: the others wait until it is there.
+        state: state.finished ? await unlessBusy(jobs.look(other.request, polled, { endMs: 0, firstMs: 0 })) : null,
         href: hrefOf(reply.request, 'draft', draftQuery(fields, aimOf(other.aim))),
       })),
     );
@@ -151,7 +152,7 @@ export const draftRoutes: FastifyPluginAsync = async (app) => {
       taken: { ...fields, steps: state.finished ? (typed.steps ?? '') : String(state.done) },
       links: {
         poll:
-          state.finished && others.every((other) => other.state.finished)
+          state.finished && others.every((other) => other.state?.finished)
             ? null
             : hrefOf(reply.request, 'draft/live', draftQuery(fields)),
         look: link({}),
@@ -190,7 +191,7 @@ export const draftRoutes: FastifyPluginAsync = async (app) => {
       const { usual, again: before } = desk.usual;
       const typed = 'runsPerLane' in read.form.typed ? read.form.typed : { ...usual, ...before, ...read.form.typed };
       const begun = { seed: String(newSeed()), plan: desk.fingerprint, steps: null };
-      return reply.see(hrefOf(request, 'draft', draftQuery(typed, begun)));
+      return reply.redirect(hrefOf(request, 'draft', draftQuery(typed, begun)), 302);
     }
     const { plan } = read.values;
     const notice = plan === null || plan === desk.fingerprint ? null : 'moved';
@@ -250,6 +251,13 @@ export const draftRoutes: FastifyPluginAsync = async (app) => {
       .send(`${JSON.stringify(drawn.request, null, 1)}\n`);
   });
 };
+
+/** Null while there is no room for more work: nobody depends on a comparison. */
+const unlessBusy = (state: Promise<DraftState>) =>
+  state.catch((error: unknown) => {
+    if (error instanceof Refusal && error.code === 'workBusy') return null;
+    throw error;
+  });
 
 /** The fields with others in their place; null takes one away. */
 function withChanges(typed: Typed, changes: Nearest): Record<string, string | readonly string[]> {

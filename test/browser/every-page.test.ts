@@ -261,6 +261,24 @@ describe.skipIf(chromiumPath === null)(
       expect(findings.splice(0)).toEqual([]);
     });
 
+    test('a draft of what is left to run, and what it was drawn from', async () => {
+      const { page } = of('director');
+      const rotation = `${home}/meetings/${meetings[0]}/races/r1/rotation`;
+      await page.goto(server.url + rotation);
+      await page.click('button:has-text("Show a draft")');
+      await page.waitForSelector('#draft-poll', { state: 'detached', timeout: 60_000 });
+      await look('director');
+      await page.click('button:has-text("Take this draw")');
+      await page.waitForURL(`**${rotation}`);
+      const json = (await linksOf(page)).find((path) => path.endsWith('.json')) ?? '-';
+      expect((await of('director').context.request.get(server.url + json)).status()).toBe(200);
+      seen.set(routeOf(json) as Route, json);
+      await page.goto(`${server.url}${rotation}/draft?runsPerLane=0`);
+      await look('director');
+      // The page says that it cannot be drawn, and so does its status.
+      expect(findings.splice(0).filter((what) => !/status of 422/.test(what))).toEqual([]);
+    });
+
     test('no page was left out', () => {
       const missed = routes.map(({ route }) => route).filter((route) => !seen.has(route));
       expect(missed.map(({ url }) => url)).toEqual([]);

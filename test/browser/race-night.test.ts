@@ -79,7 +79,12 @@ describe.skipIf(chromiumPath === null)(`a race night${chromiumPath === null ? `:
 
   test('the rotation is drawn: three drivers on two lanes', async () => {
     await director.goto(`${meeting}/races/r1/rotation`);
-    await director.click('button:has-text("Draw")');
+    await director.click('button:has-text("Show a draft")');
+    await director.waitForSelector('#draft-table');
+    // The search is over in a moment; until then what is shown can be taken as well.
+    await director.waitForSelector('#draft-poll', { state: 'detached' });
+    await director.click('button:has-text("Take this draw")');
+    await director.waitForURL('**/rotation');
     await director.waitForSelector('table');
     const text = await director.innerText('main');
     for (const name of ['Bramble', 'Sprocket', 'Pip']) expect(text).toContain(name);

@@ -50,7 +50,7 @@ export async function finished(director: Visitor, draft: DraftOnScreen): Promise
 export async function readDraft(director: Visitor, href: string): Promise<DraftOnScreen> {
   let address = href;
   let answer = await director.get(address);
-  for (let hops = 0; answer.statusCode === 303 && hops < 3; hops += 1) {
+  for (let hops = 0; answer.statusCode === 302 && hops < 3; hops += 1) {
     address = String(answer.headers.location);
     answer = await director.get(address);
   }
