@@ -38,7 +38,7 @@ export function searchBlocks(
   const moved = group * orbits;
   const places = new Int16Array(blocks * width);
   const times = new Int32Array(rows * rows * group);
-  const unit = (weights.pairs * group) / 4;
+  const unit = (weights.pairs * group) / 2;
   const perChange = blocks === 1 && rows === 1 ? weights.backToBack * (group - 1) : 0;
   const rowOf = Int32Array.from({ length: moved + fixed }, (_, driver) => Math.floor(driver / group));
   const placeOf = Int32Array.from({ length: moved + fixed }, (_, driver) => driver % group);
@@ -46,8 +46,8 @@ export function searchBlocks(
   const price = waitsPricer(shape, weights);
   const trial: HeatSets = { members: new Int16Array(shape.heats * width).fill(-1), sizes: new Int16Array(shape.heats) };
   const turn = { order: Int16Array.from({ length: blocks }, (_, b) => b), ahead: new Int16Array(blocks) };
-  const attempts = 40 * width * blocks * Math.max(4, Math.ceil(group / 4));
-  const moveWork = 40 + 14 * width;
+  const attempts = 20 * width * blocks * Math.max(4, Math.ceil(group / 4));
+  const moveWork = 120 + 42 * width;
 
   const stage = {
     best: null as HeatSets | null,
@@ -67,7 +67,7 @@ export function searchBlocks(
     let leastCost = cost;
     const least = places.slice();
     for (let attempt = 0; attempt < attempts; attempt++) {
-      const temperature = (unit * 4 * (attempts - attempt)) / attempts;
+      const temperature = (unit * 2 * (attempts - attempt)) / attempts;
       const delta = tryMove(temperature * exponentialNumber(random));
       cost += delta;
       if (cost < leastCost) {
@@ -188,11 +188,11 @@ export function searchBlocks(
 
   /** Prices the step orders of the blocks at hand. */
   function takeOrders(pairCost: number): void {
-    if (weights.pairs > weights.backToBack && pairCost > stage.pairCost) return;
+    if (weights.pairs >= weights.backToBack && pairCost > stage.pairCost) return;
     stage.hits = pairCost === stage.pairCost ? stage.hits + 1 : pairCost < stage.pairCost ? 1 : stage.hits;
     if (pairCost < stage.pairCost) {
       stage.pairCost = pairCost;
-      if (weights.pairs > weights.backToBack) stage.bestCost = Infinity;
+      if (weights.pairs >= weights.backToBack) stage.bestCost = Infinity;
     }
     const turns = blocks === 1 ? 1 : 4;
     for (const step of steps) {
@@ -203,7 +203,7 @@ export function searchBlocks(
         }
         develop(places, symmetry, width, step, turn, trial);
         const cost = pairCost + price(trial);
-        meter.spentNs += 12 * shape.seats;
+        meter.spentNs += 20 * shape.seats;
         if (cost < stage.bestCost) {
           stage.bestCost = cost;
           stage.best = copySets(trial);

@@ -35,7 +35,7 @@ export function annealOrder(
   const heatAt = Int16Array.from({ length: heats }, (_, h) => h);
   const movers = new Int16Array(2 * width);
   const newCost = new Float64Array(2 * width);
-  const runWork = 8 * Math.ceil(shape.seats / drivers);
+  const runWork = 10 * Math.ceil(shape.seats / drivers);
 
   const stage = { best: copySets(start), bestCost: waits.total, done: heats < 3 || waits.total <= cooled.goal, run };
   return stage;
@@ -87,7 +87,7 @@ export function annealOrder(
     const all = price(second, first, q, p, leaving);
     let delta = 0;
     for (let i = 0; i < all; i++) delta += (newCost[i] as number) - (waits.cost[movers[i] as number] as number);
-    meter.spentNs += 30 + all * runWork;
+    meter.spentNs += 150 + all * runWork;
     if (delta > temperature * exponentialNumber(random)) return;
     for (let i = 0; i < all; i++) {
       const forward = i < leaving;

@@ -82,11 +82,11 @@ export function leastPairSquares(shape: Shape): number {
 /** The objective, but for constants: see {@link Weights}. */
 export function costOf(figures: Figures, weights: Weights): number {
   return (
-    (weights.pairs * figures.pairSquares) / 2 +
+    weights.pairs * figures.pairSquares +
     weights.backToBack * figures.backToBack +
     weights.sitOut * figures.longSitOuts +
-    (weights.neighbours * figures.neighbourSquares) / 2 +
-    (weights.carryOver * figures.carryOverSquares) / 2 +
+    weights.neighbours * figures.neighbourSquares +
+    weights.carryOver * figures.carryOverSquares +
     weights.midNight * figures.offMidNight
   );
 }

@@ -34,12 +34,11 @@ export function annealSeats(
   const { drivers, width, heats, beside } = shape;
   const copyAt = lanes.copyAt.slice();
   const heatAt = lanes.heatAt.slice();
-  const { driverOf } = lanes;
+  // The driver on each lane, beside copyAt: looked at most of all.
+  const seats = seatsOf(lanes);
   const waits = waitsOf(sets, shape, weights);
   const sideBySide = new Int32Array(drivers * drivers);
   const tookOver = new Int32Array(drivers * drivers);
-  const halfNeighbours = weights.neighbours / 2;
-  const halfCarryOver = weights.carryOver / 2;
 
   // Cells counted since the last decision, so that a refused move can be taken back: cell + 1, negative if it went down.
   const journal = new Int32Array(16 * (heats + width));
@@ -64,7 +63,7 @@ export function annealSeats(
   // Chains of two lanes only: with so few, swapping heats is nearly all that is left to try.
   const swapShare = width === 2 ? 0xe0000000 : 0x20000000;
   const stage = {
-    best: seatsOf({ ...lanes, copyAt }),
+    best: seats.slice(),
     bestCost: cost,
     done: cost <= cooled.goal,
     run,
@@ -80,45 +79,37 @@ export function annealSeats(
         else tryChain(limit);
         if (cost < stage.bestCost) {
           stage.bestCost = cost;
-          for (let i = 0; i < copyAt.length; i++) {
-            const copy = copyAt[i] as number;
-            stage.best[i] = copy === -1 ? -1 : (driverOf[copy] as number);
-          }
-          meter.spentNs += copyAt.length;
+          stage.best.set(seats);
+          meter.spentNs += 100;
         }
       }
       if (meter.spentNs >= cooled.untilNs || stage.bestCost <= cooled.goal) stage.done = true;
     }
   }
 
-  function driverAt(h: number, l: number): number {
-    const copy = copyAt[h * width + l] as number;
-    return copy === -1 ? -1 : (driverOf[copy] as number);
-  }
-
   /** Counts the pair on lanes l and l + 1 once more or less. */
   function countBeside(h: number, l: number, by: 1 | -1): void {
     if (l < 0 || beside[l] !== 1) return;
-    const a = driverAt(h, l);
-    const b = driverAt(h, l + 1);
+    const a = seats[h * width + l] as number;
+    const b = seats[h * width + l + 1] as number;
     if (a === -1 || b === -1) return;
     const cell = a < b ? a * drivers + b : b * drivers + a;
     const before = sideBySide[cell] as number;
     sideBySide[cell] = before + by;
-    delta += halfNeighbours * (2 * by * before + 1);
+    delta += weights.neighbours * (2 * by * before + 1);
     journal[entries++] = by * (cell + 1);
   }
 
   /** Counts who takes over lane l after heat h once more or less. */
   function countTakeOver(h: number, l: number, by: 1 | -1): void {
     if (h < 0 || h + 1 >= heats) return;
-    const a = driverAt(h, l);
-    const b = driverAt(h + 1, l);
+    const a = seats[h * width + l] as number;
+    const b = seats[(h + 1) * width + l] as number;
     if (a === -1 || b === -1 || a === b) return;
     const cell = a * drivers + b;
     const before = tookOver[cell] as number;
     tookOver[cell] = before + by;
-    delta += halfCarryOver * (2 * by * before + 1);
+    delta += weights.carryOver * (2 * by * before + 1);
     journal[entries++] = by * (carryCells + cell + 1);
   }
 
@@ -142,7 +133,7 @@ export function annealSeats(
     countChain(length, a, b, -1);
     swapLanes(length, a, b);
     countChain(length, a, b, 1);
-    meter.spentNs += 60 + 60 * length;
+    meter.spentNs += 150 + 180 * length;
     if (delta <= limit) {
       cost += delta;
     } else {
@@ -207,9 +198,16 @@ export function annealSeats(
       const onB = copyAt[row + b] as number;
       copyAt[row + a] = onB;
       copyAt[row + b] = onA;
+      swap(row + a, row + b);
       if (onA !== -1) heatAt[onA * width + b] = h;
       if (onB !== -1) heatAt[onB * width + a] = h;
     }
+  }
+
+  function swap(i: number, j: number): void {
+    const kept = seats[i] as number;
+    seats[i] = seats[j] as number;
+    seats[j] = kept;
   }
 
   function trySwap(limit: number): void {
@@ -220,13 +218,13 @@ export function annealSeats(
     const all = price(q, p, leaving);
     delta = 0;
     for (let i = 0; i < all; i++) delta += (newCost[i] as number) - (waits.cost[movers[i] as number] as number);
-    meter.spentNs += 60 * width + 40 * all;
+    meter.spentNs += 200 + 100 * width + 100 * all;
     if (delta > limit + 8 * weights.carryOver * width) return;
     entries = 0;
     countTakeOvers(p, q, -1);
     swapRows(p, q);
     countTakeOvers(p, q, 1);
-    meter.spentNs += 60 * width;
+    meter.spentNs += 150 * width;
     if (delta > limit) {
       swapRows(p, q);
       takeBackCounts();
@@ -242,7 +240,7 @@ export function annealSeats(
   /** Those in heat `from` but not in heat `to`, with their cost when they change over. */
   function price(from: number, to: number, count: number): number {
     for (let l = 0; l < width; l++) {
-      const d = driverAt(from, l);
+      const d = seats[from * width + l] as number;
       if (d === -1 || runsIn(to, d)) continue;
       movers[count] = d;
       newCost[count++] = waits.moved(d, from, to);
@@ -251,7 +249,7 @@ export function annealSeats(
   }
 
   function runsIn(h: number, d: number): boolean {
-    for (let l = 0; l < width; l++) if (driverAt(h, l) === d) return true;
+    for (let l = 0; l < width; l++) if (seats[h * width + l] === d) return true;
     return false;
   }
 
@@ -270,6 +268,7 @@ export function annealSeats(
       const atQ = copyAt[q * width + l] as number;
       copyAt[p * width + l] = atQ;
       copyAt[q * width + l] = atP;
+      swap(p * width + l, q * width + l);
       if (atP !== -1) heatAt[atP * width + l] = q;
       if (atQ !== -1) heatAt[atQ * width + l] = p;
     }

@@ -57,7 +57,7 @@ export function annealSets(
   const waits = waitsOf(start, shape, weights);
   let squares = 0;
   for (const m of met) squares += m * m;
-  let cost = (weights.pairs * squares) / 4 + (timed ? waits.total : 0);
+  let cost = (weights.pairs * squares) / 2 + (timed ? waits.total : 0);
 
   const onlyFirst = new Int16Array(width);
   const onlySecond = new Int16Array(width);
@@ -73,8 +73,8 @@ export function annealSets(
     met[b * drivers + a] = (met[b * drivers + a] as number) + by;
   };
 
-  const pairWork = 40 + 8 * width;
-  const timeWork = timed ? 30 + 8 * Math.ceil(shape.seats / Math.max(1, drivers)) : 0;
+  const pairWork = 80 + 16 * width;
+  const timeWork = timed ? 60 + 16 * Math.ceil(shape.seats / Math.max(1, drivers)) : 0;
   const stage = { best: copySets(start), bestCost: cost, done: heats < 2 || cost <= cooled.goal, run };
   return stage;
 
@@ -110,7 +110,7 @@ export function annealSets(
       const y = members[onlySecond[i] as number] as number;
       if (y !== b) half += (met[rowA + y] as number) - (met[rowB + y] as number);
     }
-    let delta = weights.pairs * half;
+    let delta = 2 * weights.pairs * half;
     const limit = temperature * exponentialNumber(random);
     let costA = 0;
     let costB = 0;

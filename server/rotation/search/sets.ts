@@ -1,23 +1,32 @@
 import { randomFrom } from '../../shared/random.ts';
 import { cooling, type Meter, type Stage } from './annealing.ts';
-import { type BlockSearch, searchBlocks } from './base-blocks.ts';
+import { searchBlocks } from './base-blocks.ts';
+import { type BestSets, bestSets } from './best-sets.ts';
 import { annealOrder } from './heat-order.ts';
 import { colourLanes, seatsOf } from './lanes.ts';
+import { completeLatinSquare } from './latin.ts';
 import { costOf, figuresOf, leastPairSquares } from './score.ts';
 import { annealSeats } from './seating.ts';
 import { annealSets, type Cooled } from './set-annealing.ts';
 import { type HeatSets, type Shape, shapeOf, wrappedSets } from './shape.ts';
 import { symmetriesOf } from './symmetry.ts';
 import type { DrawTask, Search, SearchProgress, Seats } from './task.ts';
-import { waitsPricer } from './waits.ts';
 import { type Weights, weightsFor } from './weights.ts';
 
 /** Work between two progresses, in nominal nanoseconds. */
 const sliceNs = 2_000_000;
 const nsPerStep = 1000;
 
-/** Shares of the budget at which the parts of a search end. */
-const ends = { blocks: 0.2, sets: 0.6, order: 0.7 } as const;
+/** What the parts of a search share. */
+interface Frame {
+  readonly shape: Shape;
+  readonly weights: Weights;
+  readonly random: ReturnType<typeof randomFrom>;
+  readonly meter: Meter;
+  readonly endNs: number;
+  /** Runs a stage bit by bit. */
+  readonly work: (stage: Stage, untilNs: number) => Generator<SearchProgress, void>;
+}
 
 /**
  * Searches a first draw, where `needs` is null and nothing was run: who meets whom first, then the order of heats, then the
@@ -52,83 +61,31 @@ export function* searchSets(task: DrawTask): Search {
       yield progress();
     }
   }
+  const frame: Frame = { shape, weights, random, meter, endNs, work };
 
-  let sets = wrappedSets(shape);
-  offerSets(sets);
+  const complete = completeLatinSquare(shape);
+  if (complete !== null) {
+    offer(complete);
+    yield progress();
+    return best.seats;
+  }
+
+  const pool = bestSets(wrappedSets(shape), shape, weights);
+  offerSets(pool.sets);
   yield progress();
 
   const everybodyInEveryHeat = shape.seats === shape.drivers * shape.heats;
   if (!everybodyInEveryHeat) {
-    const pool = new BestSets(sets, shape, weights);
-    const searches: BlockSearch[] = [];
-    const symmetries = symmetriesOf(shape);
-    for (const [i, symmetry] of symmetries.entries()) {
-      const search = searchBlocks(symmetry, shape, weights, meter, random);
-      searches.push(search);
-      yield* work(search, (endNs * ends.blocks * (i + 1)) / symmetries.length);
-      if (search.best !== null) pool.take(search.best);
-      if (i === 0) offerSets(pool.best);
+    for (const part of [takeBlocks, annealPairsOrAll, takeOrder]) {
+      yield* part(frame, pool);
+      offerSets(pool.sets);
+      yield progress();
     }
-    sets = pool.best;
-    offerSets(sets);
-    yield progress();
-
-    if (weights.pairs > weights.backToBack) {
-      const pairs = { ...weights, backToBack: 0, sitOut: 0, midNight: 0 };
-      const goal = (weights.pairs * leastPairSquares(shape)) / 2;
-      if (pool.pairCost(sets) > goal) {
-        const annealing = annealSets(
-          sets,
-          shape,
-          pairs,
-          cooled(weights.pairs * 0.45, weights.pairs * 0.2, meter, endNs * ends.sets, goal),
-          meter,
-          random,
-        );
-        yield* work(annealing, endNs * ends.sets);
-        pool.take(annealing.best);
-      }
-    } else {
-      const annealing = annealSets(
-        sets,
-        shape,
-        weights,
-        cooled(weights.backToBack * 0.5, weights.pairs * 0.2, meter, endNs * ends.sets, 0),
-        meter,
-        random,
-      );
-      yield* work(annealing, endNs * ends.sets);
-      pool.take(annealing.best);
-    }
-    sets = pool.best;
-    offerSets(sets);
-    yield progress();
-
-    const untilNs = Math.min(endNs, meter.spentNs + endNs * (ends.order - ends.sets));
-    const order = annealOrder(
-      sets,
-      shape,
-      weights,
-      cooled(weights.backToBack * 0.3, 0.5, meter, untilNs, 0),
-      meter,
-      random,
-    );
-    yield* work(order, untilNs);
-    sets = order.best;
-    offerSets(sets);
-    yield progress();
   }
 
-  const lanes = colourLanes(sets, shape, random);
-  const seating = annealSeats(
-    sets,
-    lanes,
-    shape,
-    weights,
-    cooled(weights.carryOver * 3, weights.carryOver / 3, meter, endNs, 0),
-    meter,
-    random,
-  );
+  const lanes = colourLanes(pool.sets, shape, random);
+  const lanesCooled = cooled(weights.carryOver * 6, weights.carryOver * 0.66, meter, endNs, 0);
+  const seating = annealSeats(pool.sets, lanes, shape, weights, lanesCooled, meter, random);
   while (!seating.done && meter.spentNs < endNs) {
     seating.run(Math.min(endNs, meter.spentNs + sliceNs));
     offer(seating.best);
@@ -141,48 +98,61 @@ function cooled(hot: number, cold: number, meter: Meter, untilNs: number, goal: 
   return { temperature: cooling(hot, cold, meter.spentNs, untilNs), untilNs, goal };
 }
 
-/** The best of the heats that several searches found, lanes left open. */
-class BestSets {
-  best: HeatSets;
-  private cost: number;
-  private readonly priceWaits: (sets: HeatSets) => number;
-  private readonly shape: Shape;
-  private readonly weights: Weights;
-
-  constructor(start: HeatSets, shape: Shape, weights: Weights) {
-    this.shape = shape;
-    this.weights = weights;
-    this.priceWaits = waitsPricer(shape, weights);
-    this.best = start;
-    this.cost = this.costOf(start);
+/**
+ * Base blocks under each symmetry: first the largest group, then all others, the larger ones longer. Where one reaches the
+ * least sum over pairs, the rest of the time goes to more base blocks of it, for the sake of their step orders.
+ */
+function* takeBlocks(frame: Frame, pool: BestSets): Generator<SearchProgress, void> {
+  const { shape, weights, meter, random, endNs } = frame;
+  const goal = weights.pairs * leastPairSquares(shape);
+  const symmetries = symmetriesOf(shape);
+  const places = symmetries.slice(1).reduce((sum, { group }) => sum + group, 0);
+  let untilNs = endNs * 0.05;
+  for (const [i, symmetry] of symmetries.entries()) {
+    if (i > 0) untilNs += (endNs * 0.25 * symmetry.group) / places;
+    const search = searchBlocks(symmetry, shape, weights, meter, random);
+    const hit = (): boolean => search.pairCost === goal;
+    while (meter.spentNs < untilNs && !hit()) yield* frame.work(search, Math.min(untilNs, meter.spentNs + sliceNs));
+    if (hit() || symmetries.length === 1) yield* frame.work(search, endNs * 0.3);
+    if (search.best !== null) pool.take(search.best);
+    if (hit()) return;
   }
+}
 
-  take(sets: HeatSets): void {
-    const cost = this.costOf(sets);
-    if (cost >= this.cost) return;
-    this.best = sets;
-    this.cost = cost;
-  }
+/**
+ * Anneals who is in which heat. Where opponents count most, the order of heats is left for later; otherwise everything is
+ * weighed together.
+ */
+function* annealPairsOrAll(frame: Frame, pool: BestSets): Generator<SearchProgress, void> {
+  const { shape, weights, meter, random } = frame;
+  const untilNs = frame.endNs * 0.6;
+  const pairsFirst = weights.pairs > weights.backToBack;
+  const goal = pairsFirst ? weights.pairs * leastPairSquares(shape) : 0;
+  if (pairsFirst && pool.pairCost <= goal) return;
+  const annealing = annealSets(
+    pool.sets,
+    shape,
+    pairsFirst ? { ...weights, backToBack: 0, sitOut: 0, midNight: 0 } : weights,
+    cooled(weights.pairs * (pairsFirst ? 0.9 : 2), weights.pairs * (pairsFirst ? 0.4 : 0.3), meter, untilNs, goal),
+    meter,
+    random,
+  );
+  yield* frame.work(annealing, untilNs);
+  pool.take(annealing.best);
+}
 
-  pairCost({ members, sizes }: HeatSets): number {
-    const { drivers, heats, width } = this.shape;
-    const met = new Int32Array(drivers * drivers);
-    let squares = 0;
-    for (let h = 0; h < heats; h++) {
-      for (let i = h * width, end = i + (sizes[h] as number); i < end; i++) {
-        for (let j = i + 1; j < end; j++) {
-          const [a, b] = [members[i] as number, members[j] as number];
-          const cell = a < b ? a * drivers + b : b * drivers + a;
-          const before = met[cell] as number;
-          squares += 2 * before + 1;
-          met[cell] = before + 1;
-        }
-      }
-    }
-    return (this.weights.pairs * squares) / 2;
-  }
-
-  private costOf(sets: HeatSets): number {
-    return this.pairCost(sets) + this.priceWaits(sets);
-  }
+/** Anneals the order of heats. */
+function* takeOrder(frame: Frame, pool: BestSets): Generator<SearchProgress, void> {
+  const { shape, weights, meter, random, endNs } = frame;
+  const untilNs = Math.min(endNs, meter.spentNs + endNs * 0.15);
+  const order = annealOrder(
+    pool.sets,
+    shape,
+    weights,
+    cooled(weights.backToBack, weights.backToBack * 0.25, meter, untilNs, 0),
+    meter,
+    random,
+  );
+  yield* frame.work(order, untilNs);
+  pool.take(order.best);
 }
