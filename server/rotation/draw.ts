@@ -103,8 +103,10 @@ function rotationOf(
   const blocks = parts.map((part, p) => part.heats(found[p] ?? null));
   const heats = blocks.flat();
   const drivers = racing(request);
-  const { marshals } = assignMarshals({ drivers, marshals: request.marshals, exempt: request.exempt }, heats);
-  const duty = certifyDuty({ drivers, exempt: request.exempt, heats, marshals, wanted: request.marshals });
+  const before = new Map(request.duties.map(({ driver, duties }) => [driver, duties]));
+  const { exempt, marshals: wanted } = request;
+  const { marshals } = assignMarshals({ drivers, marshals: wanted, exempt }, heats, before);
+  const duty = certifyDuty({ drivers, exempt, heats, marshals, wanted, before });
   return {
     heats,
     marshals,

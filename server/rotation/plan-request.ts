@@ -159,10 +159,19 @@ function repair(
     leave: gone,
     join: joins,
     exempt: exemptOf(plan, here, choices),
+    duties: dutiesOf(here, late, done),
     done: done.map((heat) => heat.seats),
     published: next ? [next.seats] : [],
     groups: groupsSoFar(plan, [...here, ...gone]),
   });
+}
+
+/** Duties done; who comes now counts like the others on average, and need not catch up with them. */
+function dutiesOf(here: readonly string[], late: readonly string[], done: readonly PlanHeat[]): DrawRequest['duties'] {
+  const count = (id: string) => done.filter((heat) => heat.marshals.includes(id)).length;
+  const early = here.filter((id) => !late.includes(id));
+  const average = Math.floor(early.reduce((sum, id) => sum + count(id), 0) / Math.max(1, early.length));
+  return here.map((driver) => ({ driver, duties: late.includes(driver) ? average : count(driver) }));
 }
 
 /** Those who get fewer runs on every lane than the others: who comes now, and who came to an earlier draw. */

@@ -40,6 +40,8 @@ export interface DrawRequest {
   readonly leave: readonly Driver[];
   /** Drivers who come late, not among `drivers`, with the runs on every lane they get tonight, those in `done` included. */
   readonly join: readonly { readonly driver: Driver; readonly runsPerLane: number }[];
+  /** Marshal duties done in the heats that were run: they count when duties are spread. */
+  readonly duties: readonly { readonly driver: Driver; readonly duties: number }[];
   readonly preset: Preset;
   /** Seed of an engine that searches. The step rotation leaves nothing to chance: it repeats the seed in its answer. */
   readonly seed: number;
@@ -178,6 +180,7 @@ export function drawRequest(given: Pick<DrawRequest, 'drivers' | 'lanes'> & Part
     published: [],
     leave: [],
     join: [],
+    duties: [],
     preset: 'step',
     seed: 1,
     budgetMs: 1000,

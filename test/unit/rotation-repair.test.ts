@@ -1,5 +1,6 @@
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, test } from 'vitest';
+import { draw } from '../../server/rotation/draw.ts';
 import { queueHeats } from '../../server/rotation/queue.ts';
 import { type Repair, repairedHeats, repairTask } from '../../server/rotation/repair.ts';
 import { type DrawRequest, type Driver, drawRequest, type Seat } from '../../server/rotation/rotation.ts';
@@ -230,4 +231,34 @@ describe('a repair of exactly so many heats', () => {
     const request = drawRequest({ drivers: ['Ann'], lanes: 2, done: [['Ann', null]], leave: ['Ann'], heats: 2 });
     expect(repairTask(request)).toEqual({ ok: false, problem: { code: 'too many heats', heats: 2, most: 0 } });
   });
+});
+
+test('the marshals of a repair even out the duties of the whole night', () => {
+  const drivers = names(8);
+  const night = drawRequest({ drivers, lanes: 3, marshals: 2, preset: 'opponents', budgetMs: 20 });
+  const first = draw(night);
+  const done = first.heats.slice(0, 3);
+  const earlier = first.marshals.slice(0, 3).flat();
+  const count = (list: readonly Driver[], driver: Driver) => list.filter((one) => one === driver).length;
+  const duties = drivers.map((driver) => ({ driver, duties: count(earlier, driver) }));
+  const { marshals, certificate } = draw({ ...night, done, duties });
+  const all = drivers.map((driver) => count([...earlier, ...marshals.flat()], driver));
+  expect(Math.max(...all) - Math.min(...all)).toBe(certificate.duty.spread);
+  expect(certificate.duty).toMatchObject({ spread: certificate.duty.bound, verdict: 'proved best' });
+});
+
+test('who ran the last heat rests first where somebody else can run', () => {
+  const night = drawRequest({ drivers: ['a', 'b', 'c', 'd'], lanes: 2, preset: 'rest', budgetMs: 20 });
+  for (const seed of [1, 2, 3, 4]) {
+    const { heats } = solve({
+      ...night,
+      seed,
+      done: [
+        ['a', 'b'],
+        ['c', 'd'],
+        ['b', 'a'],
+      ],
+    });
+    expect(new Set(heats[0])).toEqual(new Set(['c', 'd']));
+  }
 });

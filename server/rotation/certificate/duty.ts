@@ -13,6 +13,8 @@ export interface DutyNight {
   readonly marshals: readonly (readonly Driver[])[];
   /** Marshals wanted in each heat. */
   readonly wanted: number;
+  /** Duties done before these heats; none unless said otherwise. */
+  readonly before?: ReadonlyMap<Driver, number>;
   /** What decided about the marshals; a search unless said otherwise. */
   readonly purpose?: Purpose;
 }
@@ -24,10 +26,11 @@ export interface DutyNight {
 export function certifyDuty(night: DutyNight): Certificate['duty'] {
   const exempt = new Set(night.exempt);
   const able = night.drivers.filter((driver) => !exempt.has(driver));
-  const duties = new Map(able.map((driver) => [driver, 0]));
+  const before = able.map((driver) => night.before?.get(driver) ?? 0);
+  const duties = new Map(able.map((driver, i) => [driver, before[i] ?? 0]));
   for (const driver of night.marshals.flat()) {
-    const before = duties.get(driver);
-    if (before !== undefined) duties.set(driver, before + 1);
+    const soFar = duties.get(driver);
+    if (soFar !== undefined) duties.set(driver, soFar + 1);
   }
   const counts = [...duties.values()];
   const min = counts.length > 0 ? Math.min(...counts) : 0;
@@ -40,16 +43,16 @@ export function certifyDuty(night: DutyNight): Certificate['duty'] {
   const unavoidable = sitting.map((list) => Math.max(0, night.wanted - list.length));
   const staffed = missing.every((posts, h) => posts <= (unavoidable[h] ?? 0));
 
-  const even = able.length > 0 && sumOf(onDuty) % able.length !== 0 ? 1 : 0;
+  const even = able.length > 0 && (sumOf(onDuty) + sumOf(before)) % able.length !== 0 ? 1 : 0;
   const asked = onDuty.map((marshals, h) => Math.min(marshals, sitting[h]?.length ?? 0));
   // Most plans are as even as the numbers alone allow; only others need the exact answer.
-  const bound = spread <= even ? even : leastDutySpread(sitting, asked, able.length);
+  const bound = spread <= even ? even : leastDutySpread(sitting, asked, able.length, before);
   const figures = { min, max, spread, shortage: Math.max(0, ...missing), bound };
   return spread === bound && staffed
     ? {
         ...figures,
         verdict: 'proved best',
-        why: bound === even && alike(sitting, able.length) ? 'theorem' : 'bound reached',
+        why: bound === even && sumOf(before) === 0 && alike(sitting, able.length) ? 'theorem' : 'bound reached',
       }
     : { ...figures, ...unreached(night.purpose ?? 'opponents', 'duty') };
 }
@@ -71,30 +74,35 @@ function alike(sitting: readonly (readonly number[])[], people: number): boolean
  *
  * @param sitting by heat, who could marshal it: numbers 0 to people - 1
  * @param asked by heat, how many marshal it; at most as many as sit
+ * @param before duties of each person before these heats
  */
 export function leastDutySpread(
   sitting: readonly (readonly number[])[],
   asked: readonly number[],
   people: number,
+  before: readonly number[] = Array<number>(people).fill(0),
 ): number {
   if (people === 0) return 0;
   const duties = sumOf(asked);
-  let most = Math.ceil(duties / people);
-  while (most < sitting.length && dutiesUpTo(most, sitting, asked, people) < duties) most += 1;
-  let fewest = Math.floor(duties / people);
+  const busiest = Math.max(...before);
+  const share = (duties + sumOf(before)) / people;
+  let most = Math.ceil(share);
+  while (most < busiest + sitting.length && dutiesUpTo(most, sitting, asked, before) < duties) most += 1;
+  let fewest = Math.floor(share);
+  const missing = (level: number) => sumOf(before.map((done) => Math.max(0, level - done)));
   // Everybody at `fewest` can be completed to a full plan: a flow only grows where it is enlarged.
-  while (fewest > 0 && dutiesUpTo(fewest, sitting, asked, people) < fewest * people) fewest -= 1;
-  return most - fewest;
+  while (fewest > 0 && dutiesUpTo(fewest, sitting, asked, before) < missing(fewest)) fewest -= 1;
+  return Math.max(most, busiest) - fewest;
 }
 
-/** Most duties that can be given when nobody gets more than `cap`: a maximum flow by augmenting paths. */
+/** Most duties that can be given to those who stay at or below `cap`: a maximum flow by augmenting paths. */
 function dutiesUpTo(
   cap: number,
   sitting: readonly (readonly number[])[],
   asked: readonly number[],
-  people: number,
+  before: readonly number[],
 ): number {
-  const load = Array<number>(people).fill(0);
+  const load = [...before];
   const given = sitting.map(() => new Set<number>());
   const heatsOf: Set<number>[] = load.map(() => new Set());
   const give = (heat: number, person: number) => {
