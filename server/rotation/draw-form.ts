@@ -1,8 +1,8 @@
 import { type DrawPreset, drawPresets } from '../clubs/draw-preset.ts';
 import type { FormState } from '../shared/form.ts';
 import type { DrawDesk } from './draw-desk.ts';
+import { usualOptions } from './plan-counts.ts';
 import { staysOnPlan } from './plan-request.ts';
-import { usualOptions } from './redraw.ts';
 import { type DrawRequest, defaultLaneOrder } from './rotation.ts';
 
 /** Typed fields of a form. */

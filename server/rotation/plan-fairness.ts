@@ -1,7 +1,7 @@
 import { certify, type Purpose } from './certificate/certify.ts';
 import { certifyDuty } from './certificate/duty.ts';
 import { joinCertificates } from './certificate/join.ts';
-import { meetingsTable } from './redraw.ts';
+import { meetingsTable } from './plan-counts.ts';
 import type { Certificate, Driver, Seat } from './rotation.ts';
 
 /** How fair a plan is, as drawn or as changed by hand. */

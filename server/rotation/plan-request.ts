@@ -3,7 +3,7 @@ import { groupRequests, groupsOf, racing } from './groups.ts';
 import type { HeatStage } from './heat-stage.ts';
 import { byLot } from './lot.ts';
 import { drawPairs } from './pairs.ts';
-import { runsOf } from './redraw.ts';
+import { runsOf } from './plan-counts.ts';
 import { isRepair, repairTask } from './repair.ts';
 import { type DrawRequest, type Driver, drawRequest, fewestHeats, type Seat } from './rotation.ts';
 

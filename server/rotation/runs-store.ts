@@ -1,6 +1,6 @@
 import type { ClubTx } from '../../db/client.ts';
 import { stageHeats } from './heat-stage.ts';
-import { runsOf } from './redraw.ts';
+import { runsOf } from './plan-counts.ts';
 import { type HeatPlanRow, selectHeatMarks } from './store.ts';
 
 /**
