@@ -131,7 +131,7 @@ export function PairMatrices({ fairness, entries, path }: PairMatricesProps) {
         return (
           <PairMatrix
             key={group ?? 0}
-            id={group === null ? 'pairs' : `pairs-${group}`}
+            id={group === null ? 'who-meets-whom' : `who-meets-whom-${group}`}
             title={group === null ? undefined : t.pairs.ofGroup(group)}
             drivers={members.map(({ entry }) => ({ key: idField(entry.id), name: entry.nickname }))}
             meetings={members.map((a) => members.map((b) => fairness.meetings[a.place]?.[b.place] ?? 0))}

@@ -189,7 +189,7 @@ function Heats(props: RotationPageProps) {
   const { slug, meeting, race, entries, everybody, heats, blocks, lanes, only, night } = props;
   const here = urls.race(slug, meeting.id, race.id, 'rotation');
   return (
-    <Section title={pictures.grid.title} id="heats">
+    <Section title={pictures.grid.title} id="rotation-heats">
       <PathChoice here={here} entries={entries} path={only} night={night} heats={heats} />
       <HeatGrid
         id="rotation"
