@@ -107,7 +107,7 @@ function TimePart({ draw }: PartProps) {
   const { value: length, ...lengthRest } = field('length', 'runs');
   const heat = draw.heatMs === null ? null : duration(draw.heatMs, rotation.estimate);
   return (
-    <details open={opened(draw, ['length', 'heats', 'minutes'], { length: 'runs' })}>
+    <details open={opened(draw, ['length', 'mostHeats', 'minutes'], { length: 'runs' })}>
       <summary>{t.timeTitle}</summary>
       <div class="details-fields">
         <p>{t.timeHint}</p>
@@ -121,7 +121,7 @@ function TimePart({ draw }: PartProps) {
             { value: 'minutes', label: t.lengthMinutes, disabled: heat === null },
           ]}
         />
-        <Field label={t.heats} {...field('heats')} inputmode="numeric" width="number" />
+        <Field label={t.heats} {...field('mostHeats')} inputmode="numeric" width="number" />
         {heat === null ? (
           <p>{t.minutesUnknown}</p>
         ) : (
@@ -290,7 +290,7 @@ export function DrawFormPage({ shell, slug, meeting, race, draw, nearest }: Draw
 
 const labels: Readonly<Record<string, string>> = {
   runsPerLane: t.runsPerLane,
-  heats: t.heats,
+  mostHeats: t.heats,
   minutes: t.minutes,
   carsPerHeat: t.carsPerHeat,
   marshals: t.marshals,

@@ -54,7 +54,7 @@ export function usualDraw(
       ...(last?.carsPerHeat && { carsPerHeat: String(last.carsPerHeat) }),
       ...(last?.format === 'pairs' && { pairs: 'on' }),
       // A night that is cut to a number of heats stays cut.
-      ...(last !== null && last.heats !== null && planned > 0 && { length: 'heats', heats: String(planned) }),
+      ...(last !== null && last.heats !== null && planned > 0 && { length: 'heats', mostHeats: String(planned) }),
       ...(lanesOut.length > 0 && { lanesOut: lanesOut.map(String) }),
     },
   };

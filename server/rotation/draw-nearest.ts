@@ -15,7 +15,7 @@ export type Nearest = Readonly<Record<string, string | readonly string[] | null>
 export function nearestForm(form: DrawForm, typed: Typed, wrong: readonly string[]): Nearest {
   const ranges: Record<string, readonly [number, number]> = {
     runsPerLane: [1, drawLimits.runsPerLane],
-    heats: [1, formLimits.heats],
+    mostHeats: [1, formLimits.heats],
     minutes: [form.heatMs === null ? 1 : minutesFor(1, form.heatMs), formLimits.minutes],
     carsPerHeat: [1, form.lanes.length],
     marshals: [0, drawLimits.marshals],
@@ -31,7 +31,7 @@ export function nearestForm(form: DrawForm, typed: Typed, wrong: readonly string
     nearest[name] = range && asked ? String(Math.round(Math.min(Math.max(value, range[0]), range[1]))) : null;
     // A cap without its number is no cap.
     if (
-      (name === 'heats' || name === 'minutes') &&
+      (name === 'mostHeats' || name === 'minutes') &&
       (nearest[name] === null || (name === 'minutes' && form.heatMs === null))
     ) {
       nearest.length = 'runs';
@@ -55,10 +55,10 @@ export function nearestDraw(problem: DrawProblem): Nearest | null {
     case 'pairs cars':
       return { pairs: null };
     case 'pairs heats':
-      return { length: 'heats', heats: String(problem.single) };
+      return { length: 'heats', mostHeats: String(problem.single) };
     case 'too few heats':
     case 'too many heats':
-      return { length: 'heats', heats: String(problem.nearest), more: null };
+      return { length: 'heats', mostHeats: String(problem.nearest), more: null };
     case 'joins with too many runs':
       return { lateRuns: String(Math.max(1, problem.nearest)) };
     case 'cars':

@@ -35,12 +35,12 @@ export function prepareDraw(
   }
   const field = fieldOf(problem, asked);
   const nearest = nearestDraw(problem);
-  const inTime = asked.length === 'minutes' && heatMs !== null && typeof nearest?.heats === 'string';
+  const inTime = asked.length === 'minutes' && heatMs !== null && typeof nearest?.mostHeats === 'string';
   return {
     ok: false,
     field,
     sentence: sentenceOf(problem, nameOf),
-    nearest: inTime ? { minutes: String(minutesFor(Number(nearest.heats), heatMs)) } : nearest,
+    nearest: inTime ? { minutes: String(minutesFor(Number(nearest.mostHeats), heatMs)) } : nearest,
   };
 }
 
@@ -57,7 +57,7 @@ function fieldOf(problem: DrawProblem, asked: AskedDraw): string {
     case 'join':
       return 'lateRuns';
     case 'heats':
-      return asked.length === 'runs' ? '' : asked.length;
+      return { runs: '', heats: 'mostHeats', minutes: 'minutes' }[asked.length];
     default:
       return '';
   }

@@ -41,7 +41,7 @@ export const drawFields = [
     'method',
     'runsPerLane',
     'length',
-    'heats',
+    'mostHeats',
     'minutes',
     'more',
     'carsPerHeat',
@@ -66,7 +66,7 @@ export const drawFields = [
 
 /**
  * The form of a draw, as an address of a draft or as a form that is posted: every field may be missing. Fields of the
- * form: `aim` 0 opponents, 1 balanced, 2 rest; `length` with `heats` and `minutes`; the others as in `AskedDraw`.
+ * form: `aim` 0 opponents, 1 balanced, 2 rest; `length` with `mostHeats` and `minutes`; the others as in `AskedDraw`.
  */
 export function drawSchema({ lanes, heatMs, usual }: DrawForm) {
   const top = Math.max(...lanes);
@@ -93,7 +93,7 @@ export function drawSchema({ lanes, heatMs, usual }: DrawForm) {
     method: or('method', choiceField(['search', 'step'])),
     runsPerLane: or('runsPerLane', integerField(1, drawLimits.runsPerLane)),
     length: or('length', choiceField(['runs', 'heats', 'minutes'])),
-    heats: orNull(integerField(1, formLimits.heats)),
+    mostHeats: orNull(integerField(1, formLimits.heats)),
     minutes: orNull(integerField(1, formLimits.minutes)),
     more: tickField,
     carsPerHeat: orNull(integerField(1, lanes.length)),
@@ -124,15 +124,15 @@ export function drawSchema({ lanes, heatMs, usual }: DrawForm) {
     if (typed.pairs && lanes.length - lanesOut.length !== 2) return wrong('pairs', t.pairsLanes);
     let mostHeats: number | null = null;
     if (typed.length === 'heats') {
-      if (typed.heats === null) return wrong('heats', sentences.between(1, formLimits.heats));
-      mostHeats = typed.heats;
+      if (typed.mostHeats === null) return wrong('mostHeats', sentences.between(1, formLimits.heats));
+      mostHeats = typed.mostHeats;
     } else if (typed.length === 'minutes') {
       if (heatMs === null) return wrong('minutes', t.noHeatLength);
       if (typed.minutes === null) return wrong('minutes', sentences.between(1, formLimits.minutes));
       mostHeats = heatsInTime(typed.minutes, heatMs, changeoverMs);
       if (mostHeats < 1) return wrong('minutes', t.noHeatFits(minutesFor(1, heatMs)));
     }
-    const { search, pairs, aim, heats: _, ...same } = typed;
+    const { search, pairs, aim, mostHeats: _, ...same } = typed;
     return {
       ...same,
       aim: drawPresets[Number(aim)] ?? drawPresets[0],

@@ -356,7 +356,7 @@ describe('what is left of a night', () => {
 
   test('time for more than is needed changes nothing', async () => {
     const { director, rotation } = await plant(five, 4);
-    const draft = await openDraft(director, rotation, { length: 'heats', heats: '40' });
+    const draft = await openDraft(director, rotation, { length: 'heats', mostHeats: '40' });
     expect(draft.heats).toHaveLength(5);
     expect(draft.text).toContain('5 heats are needed for all runs.');
   });
@@ -448,12 +448,12 @@ describe('what cannot be drawn', () => {
   const wrong: [string, Record<string, string | string[]>, string, Record<string, string>][] = [
     ['too many runs', { runsPerLane: '21' }, 'A number from 1 to 20.', { runsPerLane: '20' }],
     ['too many cars', { carsPerHeat: '9' }, 'A number from 1 to 4.', { carsPerHeat: '4' }],
-    ['no heats', { length: 'heats', heats: '0' }, 'A number from 1 to 500.', { heats: '2' }],
+    ['no heats', { length: 'heats', mostHeats: '0' }, 'A number from 1 to 500.', { mostHeats: '2' }],
     ['too few minutes', { length: 'minutes', minutes: '4' }, 'Not one heat fits into that time.', { minutes: '10' }],
     ['every lane out', { lanesOut: ['1', '2', '3', '4'] }, 'At least one lane must be in use.', {}],
     ['pairs on four lanes', { pairs: 'on' }, 'exactly two lanes must be in use', {}],
     ['too many groups', { groups: '4' }, 'would leave somebody alone in a group', { groups: '2' }],
-    ['too few heats', { length: 'heats', heats: '1' }, 'In 1 heat not everybody can run.', { heats: '2' }],
+    ['too few heats', { length: 'heats', mostHeats: '1' }, 'In 1 heat not everybody can run.', { mostHeats: '2' }],
   ];
   test.each(wrong)('%s: a sentence and the nearest possible draw', async (_, fields, sentence, nearest) => {
     const { night, director, rotation } = await plant(five, 4, [], { durationMs: 180_000 });
