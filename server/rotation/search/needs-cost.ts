@@ -1,4 +1,5 @@
 import type { NightHeats } from './needs-heats.ts';
+import { longSitOut } from './score.ts';
 import type { DrawTask } from './task.ts';
 import { type Weights, weightsFor } from './weights.ts';
 
@@ -33,8 +34,9 @@ export class NightCost {
     this.#night = night;
     this.#ran = task.done.length;
     const owed = task.runs.reduce((sum, runs) => sum + runs, 0);
-    this.weights = weightsFor(task.preset, { drivers: n, heats: task.heats, seats: owed });
-    this.#allowedWait = Math.ceil((n * task.heats) / Math.max(1, owed)) + 1;
+    const left = { drivers: task.runs.filter((runs) => runs > 0).length, heats: task.heats, seats: owed };
+    this.weights = weightsFor(task.preset, left);
+    this.#allowedWait = longSitOut(left);
     this.#isBeside = Uint8Array.from(task.lanes, (lane, l) => (task.lanes[l + 1] === lane + 1 ? 1 : 0));
     this.#met = new Int16Array(n * n);
     this.#beside = new Int16Array(n * n);

@@ -13,7 +13,7 @@ export interface Figures {
 }
 
 /** Sit-outs up to so many heats cost nothing: one more than everybody needs when all take turns. */
-export function longSitOut(shape: Shape): number {
+export function longSitOut(shape: Pick<Shape, 'drivers' | 'heats' | 'seats'>): number {
   const cars = Math.max(1, Math.ceil(shape.seats / shape.heats));
   return Math.ceil(shape.drivers / cars) + 1;
 }
