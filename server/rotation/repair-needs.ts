@@ -73,8 +73,12 @@ function giveRun(
   const open = (d: number, l: number) => at(chosen, d, l) < at(most, d, l);
   const cost = used.map((_, l) => (open(driver, l) ? 2 * count(driver, l) + 1 : Number.POSITIVE_INFINITY));
   const by = used.map(() => ({ driver, from: -1 }));
+  // Where a cheapest lane has room no path is cheaper: shifting others onto lanes with room never gains anything, or it
+  // would have been done before.
+  const cheapest = Math.min(...cost);
+  const direct = used.some((runs, l) => runs < room && cost[l] === cheapest && cheapest < Number.POSITIVE_INFINITY);
   // Bellman and Ford: costs may be negative, rings never are.
-  for (let round = 0, better = true; better && round < lanes; round += 1) {
+  for (let round = 0, better = !direct; better && round < lanes; round += 1) {
     better = false;
     for (let a = 0; a < lanes; a += 1) {
       if (cost[a] === Number.POSITIVE_INFINITY) continue;
