@@ -15,7 +15,8 @@ import { type Weights, weightsFor } from './weights.ts';
 
 /** Work between two progresses, in nominal nanoseconds. */
 const sliceNs = 2_000_000;
-const nsPerStep = 1000;
+/** Nominal nanoseconds in a unit of work, so that a second of search takes at most a second of a small machine. */
+const nsPerStep = 750;
 
 /** What the parts of a search share. */
 interface Frame {
@@ -83,13 +84,18 @@ export function* searchSets(task: DrawTask): Search {
     }
   }
 
-  const lanes = colourLanes(pool.sets, shape, random);
-  const lanesCooled = cooled(weights.carryOver * 6, weights.carryOver * 0.66, meter, endNs, 0);
-  const seating = annealSeats(pool.sets, lanes, shape, weights, lanesCooled, meter, random);
-  while (!seating.done && meter.spentNs < endNs) {
-    seating.run(Math.min(endNs, meter.spentNs + sliceNs));
-    offer(seating.best);
-    yield progress();
+  // Chains do not lead from every colouring to every other, least of all in small draws: several starts.
+  const starts = Math.max(1, Math.min(8, Math.floor(400 / shape.seats)));
+  for (let left = starts; left > 0 && meter.spentNs < endNs; left--) {
+    const untilNs = meter.spentNs + (endNs - meter.spentNs) / left;
+    const lanes = colourLanes(pool.sets, shape, random);
+    const lanesCooled = cooled(weights.carryOver * 4, weights.carryOver * 0.66, meter, untilNs, 0);
+    const seating = annealSeats(pool.sets, lanes, shape, weights, lanesCooled, meter, random);
+    while (!seating.done && meter.spentNs < untilNs) {
+      seating.run(Math.min(untilNs, meter.spentNs + sliceNs));
+      offer(seating.best);
+      yield progress();
+    }
   }
   return best.seats;
 }
