@@ -40,10 +40,7 @@ export function leastSquares(sum: number, cells: number): number {
  * The weights of a preset. With exactly twice as many drivers as cars in a heat, no back-to-backs at all would mean two
  * fixed groups all night: there `rest` weighs like `opponents`.
  */
-export function weightsFor(
-  preset: DrawTask['preset'],
-  shape: Pick<Shape, 'drivers' | 'heats' | 'seats'>,
-): Weights {
+export function weightsFor(preset: DrawTask['preset'], shape: Pick<Shape, 'drivers' | 'heats' | 'seats'>): Weights {
   const splitsInTwo = shape.drivers * shape.heats === 2 * shape.seats;
   return weightsOf[preset === 'rest' && splitsInTwo ? 'opponents' : preset];
 }
