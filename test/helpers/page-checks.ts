@@ -20,7 +20,7 @@ export async function axeFindings(page: Page, only: readonly string[] | null = n
   }, only);
 }
 
-/** One heading of the first rank, a title, a label for every field, and nothing that needs words we do not use. */
+/** One heading of the first rank, a title, a label for every field, each id once, no words that we do not use. */
 export async function frameFindings(page: Page): Promise<string[]> {
   return page.evaluate(() => {
     const found: string[] = [];
@@ -31,6 +31,11 @@ export async function frameFindings(page: Page): Promise<string[]> {
       if (field.type === 'hidden') continue;
       const named = field.getAttribute('aria-label') ?? field.getAttribute('aria-labelledby') ?? '';
       if ((field.labels?.length ?? 0) === 0 && named === '') found.push(`no label: ${field.outerHTML.slice(0, 80)}`);
+    }
+    const ids = new Set<string>();
+    for (const { id } of document.querySelectorAll('[id]')) {
+      if (ids.has(id)) found.push(`two elements are #${id}`);
+      ids.add(id);
     }
     // Words of other places for what is called meeting, confirmed, track call, ruling, false start and shortest lap here.
     const foreign = /\b(events?|officials?|abort\w*|red flags?|penalt(y|ies)|jump starts?|dead times?)\b/i;

@@ -51,12 +51,11 @@ export function Choice({ legend, name, id = name, options, value, hint, error, r
   return (
     <Fieldset legend={legend} id={id} hint={hint} error={error}>
       <div class={stacked ? 'choices choices-stacked' : 'choices'}>
-        {options.map((option, index) => (
+        {options.map((option) => (
           <label class="choice" key={option.value}>
             <input
               type="radio"
-              // The first card carries the group's id, so that an error summary can lead to it.
-              id={index === 0 ? `${id}-first` : `${id}-${option.value}`}
+              id={`${id}-${option.value}`}
               name={name}
               value={option.value}
               checked={value !== null && value !== undefined && String(value) === String(option.value)}
