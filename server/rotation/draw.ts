@@ -63,7 +63,9 @@ function* wholeDraw(request: DrawRequest): Generator<DrawProgress, Rotation> {
       }
       if (step.done) break;
       const done = Math.min(of, before + step.value.done);
-      const show = newer && (done - shownAt) * mostShown >= of;
+      // Soon at first, as most is won then, and later in equal parts.
+      const due = (done - shownAt) * mostShown >= of || (done - 2 * shownAt) * 1000 >= of;
+      const show = newer && due;
       if (show) {
         shown = rotationOf(request, groups, parts, found);
         shownAt = done;

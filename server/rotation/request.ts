@@ -39,6 +39,7 @@ const shape = {
   published: heatList.optional(),
   leave: z.array(driver).optional(),
   join: z.array(z.union([driver, z.strictObject({ driver, runsPerLane: runs.nullish() })])).optional(),
+  duties: z.array(z.strictObject({ driver, duties: whole(0, manyDrivers) })).optional(),
   lanesOut: z.array(lane).optional(),
   laneOrder: z.array(lane).optional(),
 };
@@ -128,6 +129,7 @@ function completed(given: Given): DrawRequest {
     exempt: (given.exempt ?? []).map(same),
     leave: [...new Set((given.leave ?? []).map(same))],
     join,
+    duties: (given.duties ?? []).map((one) => ({ ...one, driver: same(one.driver) })),
     done: seats(given.done),
     published: seats(given.published),
   });

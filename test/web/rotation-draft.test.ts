@@ -182,6 +182,28 @@ describe('a draft', () => {
   });
 });
 
+test('what was drawn of a begun night is read and drawn again as well', async () => {
+  const { night, director, rotation } = await begun(thirteen, 4, 3, { marshals: '2' });
+  await withdraw(night, 'e5');
+  await director.post(night.path('races/r1/entries'), { names: 'Late Nel' });
+  const draft = await openDraft(director, rotation, {
+    marshals: '2',
+    lanesOut: ['4'],
+    lateRuns: '1',
+    runsPerLane: '2',
+  });
+  expect((await takeDraft(director, rotation, draft)).statusCode).toBe(303);
+  const parsed = parseDrawRequest((await director.get(`${rotation}/draws/2.json`)).json());
+  if (!parsed.ok) throw new Error(JSON.stringify(parsed.problem));
+  const again = draw(parsed.request);
+  const drawnHeats = (await plan(night)).slice(3);
+  const seats = drawnHeats.map((heat) =>
+    [1, 2, 3, 4].map((l) => heat.lanes.find((one) => one.lane === l)?.entryId ?? null),
+  );
+  expect(again.heats).toEqual(seats);
+  expect(again.marshals).toEqual(drawnHeats.map((heat) => heat.marshals));
+});
+
 describe('a search that goes on', () => {
   const long = { search: '60' };
 

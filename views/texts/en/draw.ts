@@ -17,6 +17,7 @@ const mustBe: Record<string, string> = {
   published: 'a list of heats, each a list with the driver or null of every lane of the track',
   leave: 'a list of drivers',
   join: 'a list of drivers, or of {"driver":…,"runsPerLane":…} with 1 to 20 runs on every lane',
+  duties: 'a list of drivers with their marshal duties so far, such as [{"driver":"Eve","duties":2}]',
   lanesOut: 'a list of lane numbers from 1 to 16',
   laneOrder: 'a list of lane numbers from 1 to 16',
 };
@@ -134,6 +135,7 @@ Repair, when heats were run, somebody leaves or comes, or a lane breaks
   --leave DRIVERS        who races no more
   --join DRIVERS         who comes late: Eve, or with runs on every lane
                          [{"driver":"Eve","runsPerLane":1}]
+  --duties DUTIES        marshal duties so far: [{"driver":"Eve","duties":2}]
 
   --in FILE              a JSON object with the same keys (runsPerLane, …);
                          options replace its values
