@@ -194,7 +194,7 @@ export function searchBlocks(
       stage.pairCost = pairCost;
       if (weights.pairs >= weights.backToBack) stage.bestCost = Infinity;
     }
-    const turns = blocks === 1 ? 1 : 4;
+    const turns = blocks === 1 ? 1 : 24;
     for (const step of steps) {
       for (let i = 0; i < turns; i++) {
         if (blocks > 1) {

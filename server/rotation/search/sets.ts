@@ -119,7 +119,7 @@ function* takeBlocks(frame: Frame, pool: BestSets): Generator<SearchProgress, vo
     const search = searchBlocks(symmetry, shape, weights, meter, random);
     const hit = (): boolean => search.pairCost === goal;
     while (meter.spentNs < untilNs && !hit()) yield* frame.work(search, Math.min(untilNs, meter.spentNs + sliceNs));
-    if (hit() || symmetries.length === 1) yield* frame.work(search, endNs * 0.3);
+    if (hit() || symmetries.length === 1) yield* frame.work(search, endNs * 0.4);
     if (search.best !== null) pool.take(search.best);
     if (hit()) return;
   }
@@ -150,7 +150,7 @@ function* annealPairsOrAll(frame: Frame, pool: BestSets): Generator<SearchProgre
 /** Anneals the order of heats. */
 function* takeOrder(frame: Frame, pool: BestSets): Generator<SearchProgress, void> {
   const { shape, weights, meter, random, endNs } = frame;
-  const untilNs = Math.min(endNs, meter.spentNs + endNs * 0.15);
+  const untilNs = Math.min(endNs, meter.spentNs + endNs * 0.25);
   const order = annealOrder(
     pool.sets,
     shape,
