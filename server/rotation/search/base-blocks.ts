@@ -5,6 +5,9 @@ import { develop, type Symmetry, unitSteps } from './symmetry.ts';
 import { waitsPricer } from './waits.ts';
 import type { Weights } from './weights.ts';
 
+/** Most work on the orders of one set of base blocks, so that progress comes often. */
+const mostOrderNs = 2_000_000;
+
 export interface BlockSearch extends Stage {
   /** The best heats so far, in the best order found; null until one search ended. */
   readonly best: HeatSets | null;
@@ -46,7 +49,8 @@ export function searchBlocks(
   const price = waitsPricer(shape, weights);
   const trial: HeatSets = { members: new Int16Array(shape.heats * width).fill(-1), sizes: new Int16Array(shape.heats) };
   const turn = { order: Int16Array.from({ length: blocks }, (_, b) => b), ahead: new Int16Array(blocks) };
-  const attempts = 20 * width * blocks * Math.max(4, Math.ceil(group / 4));
+  const attempts = Math.min(6000, 20 * width * blocks * Math.max(4, Math.ceil(group / 4)));
+  const orderWork = 20 * shape.seats;
   const moveWork = 120 + 42 * width;
 
   const stage = {
@@ -194,20 +198,21 @@ export function searchBlocks(
       stage.pairCost = pairCost;
       if (weights.pairs >= weights.backToBack) stage.bestCost = Infinity;
     }
-    const turns = blocks === 1 ? 1 : 24;
-    for (const step of steps) {
-      for (let i = 0; i < turns; i++) {
-        if (blocks > 1) {
-          shuffle(turn.order, random);
-          for (let b = 0; b < blocks; b++) turn.ahead[b] = below(group, random);
-        }
-        develop(places, symmetry, width, step, turn, trial);
-        const cost = pairCost + price(trial);
-        meter.spentNs += 20 * shape.seats;
-        if (cost < stage.bestCost) {
-          stage.bestCost = cost;
-          stage.best = copySets(trial);
-        }
+    // One block has one order for each step; more blocks can also take turns in many ways.
+    const orders = steps.length * (blocks === 1 ? 1 : 24);
+    const most = Math.max(1, Math.floor(mostOrderNs / orderWork));
+    for (let i = 0; i < Math.min(orders, most); i++) {
+      const step = steps[orders <= most ? i % steps.length : below(steps.length, random)] as number;
+      if (blocks > 1) {
+        shuffle(turn.order, random);
+        for (let b = 0; b < blocks; b++) turn.ahead[b] = below(group, random);
+      }
+      develop(places, symmetry, width, step, turn, trial);
+      const cost = pairCost + price(trial);
+      meter.spentNs += orderWork;
+      if (cost < stage.bestCost) {
+        stage.bestCost = cost;
+        stage.best = copySets(trial);
       }
     }
   }

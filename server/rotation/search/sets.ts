@@ -45,12 +45,16 @@ export function* searchSets(task: DrawTask): Search {
   let reported: Seats | null = null;
 
   const offer = (seats: Seats) => {
+    meter.spentNs += 4 * shape.seats * shape.width + 4 * shape.drivers ** 2;
     const cost = costOf(figuresOf(seats, shape), weights);
     if (cost >= best.cost) return;
     best.seats = seats.slice();
     best.cost = cost;
   };
-  const offerSets = (sets: HeatSets) => offer(seatsOf(colourLanes(sets, shape, random)));
+  const offerSets = (sets: HeatSets) => {
+    meter.spentNs += 200 * shape.seats;
+    offer(seatsOf(colourLanes(sets, shape, random)));
+  };
   const progress = (): SearchProgress => {
     const better = best.seats === reported ? null : best.seats;
     reported = best.seats;
