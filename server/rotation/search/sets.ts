@@ -1,4 +1,4 @@
-import { randomFrom } from '../../shared/random.ts';
+import { type Random, randomFrom } from '../../shared/random.ts';
 import { cooling, type Meter, type Stage } from './annealing.ts';
 import { searchBlocks } from './base-blocks.ts';
 import { type BestSets, bestSets } from './best-sets.ts';
@@ -18,11 +18,22 @@ const sliceNs = 2_000_000;
 /** Nominal nanoseconds in a unit of work, so that a second of search takes at most a second of a small machine. */
 const nsPerStep = 750;
 
+/**
+ * Shares of the budget, tried out on the whole grid of the benchmark. Lanes get what is left.
+ *
+ * - `firstGroup`: base blocks of the largest group, which nearly always reach the least sum over pairs at once.
+ * - `otherGroups`: base blocks of all others, where it does not.
+ * - `blocksUntil`: more base blocks, where it does.
+ * - `setsUntil`: annealing of heats ends there.
+ * - `order`: annealing of the order of heats.
+ */
+const shares = { firstGroup: 0.05, otherGroups: 0.25, blocksUntil: 0.4, setsUntil: 0.6, order: 0.25 } as const;
+
 /** What the parts of a search share. */
 interface Frame {
   readonly shape: Shape;
   readonly weights: Weights;
-  readonly random: ReturnType<typeof randomFrom>;
+  readonly random: Random;
   readonly meter: Meter;
   readonly endNs: number;
   /** Runs a stage bit by bit. */
@@ -117,13 +128,13 @@ function* takeBlocks(frame: Frame, pool: BestSets): Generator<SearchProgress, vo
   const goal = weights.pairs * leastPairSquares(shape);
   const symmetries = symmetriesOf(shape);
   const places = symmetries.slice(1).reduce((sum, { group }) => sum + group, 0);
-  let untilNs = endNs * 0.05;
+  let untilNs = endNs * shares.firstGroup;
   for (const [i, symmetry] of symmetries.entries()) {
-    if (i > 0) untilNs += (endNs * 0.25 * symmetry.group) / places;
+    if (i > 0) untilNs += (endNs * shares.otherGroups * symmetry.group) / places;
     const search = searchBlocks(symmetry, shape, weights, meter, random);
     const hit = (): boolean => search.pairCost === goal;
     while (meter.spentNs < untilNs && !hit()) yield* frame.work(search, Math.min(untilNs, meter.spentNs + sliceNs));
-    if (hit() || symmetries.length === 1) yield* frame.work(search, endNs * 0.4);
+    if (hit() || symmetries.length === 1) yield* frame.work(search, endNs * shares.blocksUntil);
     if (search.best !== null) pool.take(search.best);
     if (hit()) return;
   }
@@ -135,15 +146,19 @@ function* takeBlocks(frame: Frame, pool: BestSets): Generator<SearchProgress, vo
  */
 function* annealPairsOrAll(frame: Frame, pool: BestSets): Generator<SearchProgress, void> {
   const { shape, weights, meter, random } = frame;
-  const untilNs = frame.endNs * 0.6;
+  const untilNs = frame.endNs * shares.setsUntil;
   const pairsFirst = weights.pairs > weights.backToBack;
   const goal = pairsFirst ? weights.pairs * leastPairSquares(shape) : 0;
   if (pairsFirst && pool.pairCost <= goal) return;
+  // A step of the pairs costs twice the weight: accepted with a chance from 1 in 9 down to 1 in 150, or from 1 in 3 down to
+  // 1 in 800 where back-to-backs have to be weighed, too.
+  const hot = weights.pairs * (pairsFirst ? 0.9 : 2);
+  const cold = weights.pairs * (pairsFirst ? 0.4 : 0.3);
   const annealing = annealSets(
     pool.sets,
     shape,
     pairsFirst ? { ...weights, backToBack: 0, sitOut: 0, midNight: 0 } : weights,
-    cooled(weights.pairs * (pairsFirst ? 0.9 : 2), weights.pairs * (pairsFirst ? 0.4 : 0.3), meter, untilNs, goal),
+    cooled(hot, cold, meter, untilNs, goal),
     meter,
     random,
   );
@@ -154,7 +169,7 @@ function* annealPairsOrAll(frame: Frame, pool: BestSets): Generator<SearchProgre
 /** Anneals the order of heats. */
 function* takeOrder(frame: Frame, pool: BestSets): Generator<SearchProgress, void> {
   const { shape, weights, meter, random, endNs } = frame;
-  const untilNs = Math.min(endNs, meter.spentNs + endNs * 0.25);
+  const untilNs = Math.min(endNs, meter.spentNs + endNs * shares.order);
   const order = annealOrder(
     pool.sets,
     shape,
