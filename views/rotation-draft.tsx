@@ -53,6 +53,8 @@ export interface DraftProps {
   /** `moved`: the plan is no longer what the draft was made for. `changed`: taking it failed for that. */
   notice: 'moved' | 'changed' | null;
   state: DraftState;
+  /** Whether somebody stopped the search before its end. */
+  stopped: boolean;
   /** Null until there are first heats. */
   view: DraftView | null;
   /** The same draw with other aims, to compare. */
@@ -134,11 +136,11 @@ export function DraftMoved({ look }: { look: string }) {
   );
 }
 
-function Progress({ state, view, choices }: DraftProps) {
+function Progress({ state, stopped, view, choices }: DraftProps) {
   const percent = Math.min(100, Math.floor((100 * state.done) / state.of));
   const searched = choices.method === 'search' && choices.budgetMs > 0;
   const words = state.finished
-    ? state.done < state.of
+    ? stopped
       ? t.stopped
       : searched
         ? t.found
@@ -180,9 +182,11 @@ function Actions({ shell, view, state, choices, taken, links }: DraftProps) {
         </ButtonLink>
       )}
       {state.finished ? null : (
-        <ButtonLink id="look" href={links.look}>
-          {t.lookAgain}
-        </ButtonLink>
+        <noscript>
+          <ButtonLink id="look" href={links.look}>
+            {t.lookAgain}
+          </ButtonLink>
+        </noscript>
       )}
       {state.finished ? (
         <ButtonLink id="lot" href={links.lot}>

@@ -30,7 +30,7 @@ export interface DraftPatience {
   readonly most: number;
 }
 
-const patience: DraftPatience = { polledMs: 5_000, lookedMs: 90_000, keptMs: 15 * 60_000, most: 40 };
+const patience: DraftPatience = { polledMs: 5_000, lookedMs: 5 * 60_000, keptMs: 15 * 60_000, most: 40 };
 
 interface DraftJob {
   state: DraftState;
@@ -78,8 +78,8 @@ export class DraftJobs {
     const stopped = this.#stoppedAt(request);
     if (stopped) return stopped;
     const job = this.#jobOf(request);
-    if (!job.state.finished) await Promise.race([job.end, pause(wait.endMs)]);
-    if (job.state.rotation === null) await Promise.race([job.first, pause(wait.firstMs)]);
+    if (!job.state.finished) await Promise.race([unlessStopped(job, job.end), pause(wait.endMs)]);
+    if (job.state.rotation === null) await Promise.race([unlessStopped(job, job.first), pause(wait.firstMs)]);
     this.#watch(request, job, polled);
     const { state } = job;
     if (state.rotation) job.shown.set(state.done, state.rotation);
@@ -95,8 +95,11 @@ export class DraftJobs {
     const stopped = this.#stoppedAt(request);
     if (stopped?.rotation) return stopped.rotation;
     const job = this.#jobOf(request);
+    // Somebody waits for it, however slow the machine is.
+    if (job.timer) clearTimeout(job.timer);
+    const rotation = await job.end;
     this.#watch(request, job, false);
-    return job.end;
+    return rotation;
   }
 
   /** Ends a draw that nobody will look at any more. */
@@ -156,7 +159,8 @@ export class DraftJobs {
       job.state = { rotation: better ?? job.state.rotation, done, of, finished: false };
       if (job.state.rotation) found();
     };
-    const end = this.#run(request, { signal: abort.signal, onProgress }).then((rotation) => {
+    const ran = Promise.resolve().then(() => this.#run(request, { signal: abort.signal, onProgress }));
+    const end = ran.then((rotation) => {
       const { of } = job.state;
       job.state = { rotation, done: request.steps ?? of, of, finished: true };
       return rotation;
@@ -171,7 +175,8 @@ export class DraftJobs {
     };
     // A draw that failed is not remembered; whoever waits for it hears why.
     end.catch(() => {
-      if (this.#jobs.get(keyOf(request)) === job) this.#end(keyOf(request));
+      if (job.timer) clearTimeout(job.timer);
+      if (this.#jobs.get(keyOf(request)) === job) this.#jobs.delete(keyOf(request));
     });
     job.first.catch(() => {});
     return job;
@@ -181,6 +186,7 @@ export class DraftJobs {
   #watch(request: DrawRequest, job: DraftJob, polled: boolean): void {
     const { polledMs, lookedMs, keptMs } = this.#patience;
     if (job.timer) clearTimeout(job.timer);
+    if (this.#jobs.get(keyOf(request)) !== job) return;
     const waitMs = job.state.finished ? keptMs : polled ? polledMs : lookedMs;
     job.timer = setTimeout(() => {
       // Nobody asked meanwhile, but what is finished by now is still worth keeping.
@@ -217,6 +223,12 @@ function beginning(request: DrawRequest): DraftState | null {
   if (second?.done) return { rotation: second.value, done: of, of, finished: true };
   return { rotation: better, done, of, finished: false };
 }
+
+/** Waits for a draw; that somebody else stopped it is no failure. */
+const unlessStopped = (job: DraftJob, what: Promise<unknown>) =>
+  what.catch((error: unknown) => {
+    if (!job.abort.signal.aborted) throw error;
+  });
 
 const keyOf = (request: DrawRequest) => JSON.stringify(request);
 

@@ -146,6 +146,7 @@ export const draftRoutes: FastifyPluginAsync = async (app) => {
       notice: null,
       minutes: asked.length === 'minutes' ? asked.minutes : null,
       state,
+      stopped: asked.steps !== null,
       view: state.rotation && draftView(desk.drawPlan, planned, state.rotation),
       others,
       // What is shown is what is taken, also while the search goes on.

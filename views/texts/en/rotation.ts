@@ -32,22 +32,7 @@ export const rotation = {
     changing: 'This counts everybody on the plan, also who came late or went home.',
   },
 
-  drawTitle: 'Draw',
-  drawAgainTitle: 'Draw again',
-  drawAgainPlanned: 'Nothing was run yet: a new draw takes the place of this one.',
-  drawAgainRun:
-    'What was armed or run stays. The rest comes off the plan, and everybody who is here gets the lanes they have not had: who came late catches up, who is withdrawn is left out. It takes as few heats as possible.',
-  drawHere: (n: number) => `${count(n, 'driver is', 'drivers are')} here.`,
-  runsPerLane: 'Runs on every lane',
-  laneOrder: 'Lanes, in the order in which drivers step through them',
-  laneOrderHint: 'Leave out a lane that is not used tonight.',
   laneOrderWrong: (lanes: number) => `Numbers from 1 to ${lanes}, each once, such as 1 3 4 2.`,
-  order: 'Who begins?',
-  orderLot: 'Drawn by lot',
-  orderSignUp: 'In the order of sign-up',
-  marshalsWanted: 'Marshals in each heat',
-  draw: 'Draw the rotation',
-  drawAgain: 'Draw again',
   nobodyHere: 'Nobody is here to draw. Enter people first.',
   tooManyRuns: (given: number, limit: number) =>
     `This race has ${count(limit, 'heat')} for everybody, and this draw would give somebody ${given}. Change the runs here, or “Heats for everybody” in the settings of the race.`,
