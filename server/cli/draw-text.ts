@@ -15,6 +15,7 @@ export function drawText(request: DrawRequest, rotation: Rotation): string {
     [...moves(request, rotation), ...prose(heatCount(request, rotation)), ...runsLeft(request, rotation)],
     prose(fairness.headline(certificate)),
     fairness.sentences(certificate).flatMap(({ text }) => prose(text)),
+    rotation.groups === undefined ? [] : prose(words.withinGroups),
     shortage(request, rotation),
   ];
   const filled = paragraphs.filter((lines) => lines.length > 0);
@@ -36,7 +37,7 @@ function moves(request: DrawRequest, rotation: Rotation): string[] {
 
 function heatCount(request: DrawRequest, { heats, fewestHeats }: Rotation): string {
   return request.done.length === 0
-    ? words.heats(heats.length, fewestHeats)
+    ? words.heats(heats.length, request.heats !== null)
     : words.heatsLeft(request.done.length, heats.length, fewestHeats);
 }
 

@@ -3,7 +3,14 @@ import { text } from 'node:stream/consumers';
 import { type ParseArgsConfig, parseArgs } from 'node:util';
 import { draw as words } from '../../views/texts/en/draw.ts';
 import { drawing } from '../rotation/draw.ts';
-import { type DrawKey, type DrawProblem, drawKeys, parseDrawRequest, type ShapeProblem } from '../rotation/request.ts';
+import {
+  type DrawKey,
+  type DrawProblem,
+  drawKeys,
+  keyLike,
+  parseDrawRequest,
+  type ShapeProblem,
+} from '../rotation/request.ts';
 import type { DrawRequest, Rotation } from '../rotation/rotation.ts';
 import { drawText } from './draw-text.ts';
 import type { Command } from './run.ts';
@@ -71,10 +78,32 @@ type Values = Record<string, string | boolean | (string | boolean)[] | undefined
 
 function readOptions(args: string[]): Values {
   try {
-    return parseArgs({ args, options, allowPositionals: false }).values;
+    return parseArgs({ args: negativeNumbers(args), options, allowPositionals: false }).values;
   } catch (error) {
-    throw new Refusal(2, words.wrongUse((error as Error).message));
+    throw new Refusal(2, wrongOption(error as NodeJS.ErrnoException));
   }
+}
+
+/** What the parser has to say, in one sentence. */
+function wrongOption({ code, message }: NodeJS.ErrnoException): string {
+  const [, option] = /'--?([^' ]+)/.exec(message) ?? [];
+  if (code === 'ERR_PARSE_ARGS_UNKNOWN_OPTION' && option !== undefined) {
+    const like = keyLike(option);
+    return words.unknownOption(option, like && optionOf(like));
+  }
+  if (/missing|ambiguous/.test(message) && option !== undefined) return words.noValue(option);
+  return words.wrongUse(message.split(/[.\n]/)[0] as string);
+}
+
+/** Joins a number below 0 to its option, or the parser takes it for an option. */
+function negativeNumbers(args: readonly string[]): string[] {
+  const joined: string[] = [];
+  for (const word of args) {
+    const option = joined.at(-1);
+    if (/^-\d/.test(word) && option?.startsWith('--') && !option.includes('=')) joined.push(`${joined.pop()}=${word}`);
+    else joined.push(word);
+  }
+  return joined;
 }
 
 async function readRequest(file: string): Promise<unknown> {
@@ -86,8 +115,8 @@ async function readRequest(file: string): Promise<unknown> {
   );
   try {
     return JSON.parse(content);
-  } catch {
-    throw new Refusal(2, words.notJson(source));
+  } catch (error) {
+    throw new Refusal(2, words.notJson(source, (error as SyntaxError).message));
   }
 }
 
@@ -101,7 +130,7 @@ function withOptions(fromFile: unknown, values: Values): unknown {
   return { ...fromFile, ...Object.fromEntries(given) };
 }
 
-const numberOr = (word: string) => (/^\d+$/.test(word) ? Number(word) : word);
+const numberOr = (word: string) => (/^-?\d+$/.test(word) ? Number(word) : word);
 const listOf = (value: string) => value.split(',').map((word) => word.trim());
 
 /** A value as the file would hold it; one that cannot be read stays a text, which the request's check refuses. */
@@ -136,9 +165,9 @@ function sentenceOf(problem: ShapeProblem | DrawProblem): string {
     case 'not an object':
       return words.notAnObject;
     case 'unknown key':
-      return words.unknownKey(problem.key);
+      return words.unknownKey(problem.key, problem.like);
     case 'wrong value':
-      return words.wrongValue(problem.key);
+      return words.wrongValue(problem.key, problem.nearest);
     case 'missing':
       return words.missing(problem.key);
     default: {

@@ -22,7 +22,7 @@ export type DrawProblem =
   | { readonly code: 'no lane left'; readonly key: 'lanesOut'; readonly lane: number }
   | { readonly code: 'incomplete'; readonly key: 'laneOrder'; readonly nearest: readonly number[] }
   | { readonly code: 'cars'; readonly key: 'carsPerHeat'; readonly cars: number; readonly nearest: number }
-  | { readonly code: 'unknown driver'; readonly key: 'exempt' | 'leave'; readonly name: string }
+  | { readonly code: 'unknown driver'; readonly key: 'exempt' | 'leave' | 'duties'; readonly name: string }
   | { readonly code: 'already there' | 'joins twice'; readonly key: 'join'; readonly name: string }
   | {
       readonly code: 'seats';
@@ -133,7 +133,7 @@ function ofLanes(request: DrawRequest): DrawProblem | null {
 }
 
 function ofChanges(request: DrawRequest): DrawProblem | null {
-  const { drivers, leave, exempt } = request;
+  const { drivers, leave, exempt, duties } = request;
   const joining = request.join.map((late) => late.driver);
   const present = joining.find((driver) => drivers.includes(driver));
   if (present !== undefined) return { code: 'already there', key: 'join', name: String(present) };
@@ -144,6 +144,7 @@ function ofChanges(request: DrawRequest): DrawProblem | null {
   for (const [key, name] of [
     ['leave', leave.find((driver) => !drivers.includes(driver))] as const,
     ['exempt', unknown(exempt)] as const,
+    ['duties', unknown(duties.map((one) => one.driver))] as const,
   ]) {
     if (name !== undefined) return { code: 'unknown driver', key, name: String(name) };
   }

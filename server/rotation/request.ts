@@ -53,8 +53,10 @@ export const drawKeys = Object.keys(shape) as DrawKey[];
 /** Why a value is no request at all; what a well-formed request asks wrongly is a {@link DrawProblem}. */
 export type ShapeProblem =
   | { readonly code: 'not an object' }
-  | { readonly code: 'unknown key'; readonly key: string }
-  | { readonly code: 'missing' | 'wrong value'; readonly key: DrawKey };
+  | { readonly code: 'unknown key'; readonly key: string; readonly like: DrawKey | null }
+  | { readonly code: 'missing'; readonly key: DrawKey }
+  /** `nearest`: the closest number that is possible, where a number is out of range. */
+  | { readonly code: 'wrong value'; readonly key: DrawKey; readonly nearest: number | null };
 
 const schema = z.strictObject(shape);
 type Given = z.infer<typeof schema>;
@@ -91,11 +93,26 @@ function withoutEmpty(value: unknown): unknown {
 function shapeProblem(issue: z.core.$ZodIssue, value: unknown): ShapeProblem {
   const key = issue.path[0] as DrawKey | undefined;
   if (key !== undefined) {
-    return { code: (value as Record<string, unknown>)[key] == null ? 'missing' : 'wrong value', key };
+    const missing = (value as Record<string, unknown>)[key] == null;
+    return missing ? { code: 'missing', key } : { code: 'wrong value', key, nearest: nearestNumber(issue) };
   }
-  return issue.code === 'unrecognized_keys'
-    ? { code: 'unknown key', key: issue.keys[0] ?? '' }
-    : { code: 'not an object' };
+  if (issue.code !== 'unrecognized_keys') return { code: 'not an object' };
+  const [unknown = ''] = issue.keys;
+  return { code: 'unknown key', key: unknown, like: keyLike(unknown) };
+}
+
+function nearestNumber(issue: z.core.$ZodIssue): number | null {
+  if (issue.path.length !== 1) return null;
+  if (issue.code === 'too_big') return Number(issue.maximum);
+  return issue.code === 'too_small' ? Number(issue.minimum) : null;
+}
+
+/** The key that is probably meant by a word that is none: written otherwise, cut short or too long; null: none. */
+export function keyLike(word: string): DrawKey | null {
+  const plain = (text: string) => text.replace(/[^a-z]/gi, '').toLowerCase();
+  const meant = plain(word);
+  if (meant.length < 3) return null;
+  return drawKeys.find((key) => plain(key).startsWith(meant) || meant.startsWith(plain(key))) ?? null;
 }
 
 function completed(given: Given): DrawRequest {

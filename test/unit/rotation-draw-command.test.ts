@@ -337,7 +337,7 @@ Moves: lane 1 → 2 → sit out, then again.
   it('numbers heats through the night and says what is left', async () => {
     const { out } = await draw('--drivers', 'Ann,Bob,Cid', '--lanes', '2', '--done', '[["Ann","Bob"]]');
     expect(out).toMatch(/^2 {5}\S/m);
-    expect(out).toContain('After 1 heat there are 2 left, the fewest possible.\nRuns left: Ann 1, Bob 1, Cid 2\n');
+    expect(out).toContain('After 1 heat there are 2 left, the fewest possible.\nRuns left: Ann: 1, Bob: 1, Cid: 2\n');
   });
 
   it('lists groups', async () => {
@@ -383,9 +383,16 @@ describe('lanewise draw refuses with what is wrong and the nearest possible draw
     [['--drivers', '1000', '--lanes', '4'], '1000 drivers are more', 'groups of 200 drivers'],
     [['--drivers', 'Ann,Bob,Ann', '--lanes', '4'], '"Ann" is entered twice', 'each of them once, 2 drivers'],
     [[...five, '--lanes', '17'], '17 lanes are more', '16 lanes'],
-    [[...five, '--lanes', '0'], 'lanes must be a whole number from 1 to 16.', ''],
+    [[...five, '--lanes', '0'], 'lanes must be a whole number from 1 to 16.', 'lanes 1.'],
+    [[...five, '--seed', '4294967296'], 'seed must be a whole number', 'seed 4294967295.'],
     [[...five, '--runs-per-lane', '1.5'], 'runsPerLane must be a whole number', ''],
-    [[...five, '--marshals', '-1'], '--marshals', ''],
+    [[...five, '--marshals', '-1'], 'marshals must be a whole number from 0 to 16.', 'marshals 0.'],
+    [[...five, '--marshals'], '--marshals needs a value. ', ''],
+    [
+      [...five, '--duties', '[{"driver":"Zed","duties":2}]'],
+      'duties names "Zed", who is not',
+      'without "Zed" in duties',
+    ],
     [[...five, '--lanes-out', '5'], 'lanesOut names lane 5', 'lanes from 1 to 4'],
     [[...five, '--lanes-out', '1,2,3,4'], 'lanesOut leaves no lane to race on.', 'lane 4 alone'],
     [[...five, '--lane-order', '1,2,3,3'], 'laneOrder must name every lane in use exactly once.', '1,2,3,4'],
@@ -422,17 +429,24 @@ describe('lanewise draw refuses with what is wrong and the nearest possible draw
     ],
     [[...pairs, '--heats', '7'], 'Pairs cannot meet in 7 heats.', '6 heats (everyone meets everyone once) or 12'],
     [[...pairs, '--cars-per-heat', '1'], 'two cars in a heat', '2 cars in a heat'],
-    [[...five, '--fast'], '--fast', ''],
-    [[...five, 'now'], 'now', ''],
+    [[...five, '--fast'], 'There is no option --fast.', 'without it'],
+    [[...five, '--runs', '2'], 'There is no option --runs.', 'the same with --runs-per-lane'],
+    [[...five, 'now'], "Unexpected argument 'now'. ", ''],
   ])('%j', async (args, sentence, nearest) => {
     const { code, out, err } = await draw(...args, '--json');
     expect({ code, out }).toEqual({ code: 2, out: '' });
     expect(err).toContain(sentence);
+    expect(err.trim()).not.toContain('\n');
     if (nearest !== '') expect(err.slice(err.indexOf('Nearest possible draw: '))).toContain(nearest);
   });
 
   it.each([
-    [{ drivers: 5, lanes: 4, speed: 1 }, 'There is no key "speed"'],
+    [
+      { drivers: 5, lanes: 4, speed: 1 },
+      'There is no key "speed" in a draw request. Nearest possible draw: the same without',
+    ],
+    [{ drivers: 5, lane: 4 }, 'lanes is missing'],
+    [{ drivers: 5, lanes: 4, runs_per_lane: 2 }, 'Nearest possible draw: the same with runsPerLane, if that is meant.'],
     [{ drivers: 5, lanes: 4, join: [{ name: 'Eve' }] }, 'join must be a list of drivers'],
     [{ drivers: [], lanes: 2 }, 'There is no driver'],
     [{ drivers: ['Ann', 'B\u0007b'], lanes: 2 }, 'drivers must be a number from 2'],

@@ -107,7 +107,7 @@ const sentence = {
     if (!hasDuty(c)) return '';
     const fact = `Everybody stands marshal ${between(min, max)}`;
     const posts = count(shortage, 'marshal post stays', 'marshal posts stay');
-    const empty = shortage > 0 ? ` In some heats ${posts} empty: too few people sit out.` : '';
+    const empty = shortage > 0 ? ` Up to ${posts} empty in a heat: too few people sit out.` : '';
     return (max === 0 ? '' : perfect(spread === 0, fact, c.duty)) + (max === 0 ? empty.trimStart() : empty);
   },
   backToBack: ({ backToBack, opponents }: Certificate) => {

@@ -144,14 +144,19 @@ Repair, when heats were run, somebody leaves or comes, or a lane breaks
 `,
   noFile: (file: string) => `There is no file ${file}.`,
   cannotRead: (file: string, reason: string) => `Cannot read ${file}: ${reason}.`,
-  notJson: (file: string) => `${file} does not hold a JSON document.`,
+  notJson: (file: string, reason: string) => `${file} does not hold a JSON document: ${reason}.`,
   standardInput: 'Standard input',
-  wrongUse: (reason: string) => `${reason}\n"lanewise draw --help" lists the options.`,
+  wrongUse: (reason: string) => `${reason}. "lanewise draw --help" lists the options.`,
+  noValue: (option: string) => `--${option} needs a value. "lanewise draw --help" lists the options.`,
+  unknownOption: (option: string, like: string | null) =>
+    `There is no option --${option}. ${nearest(like === null ? 'the same without it' : `the same with --${like}, if that is meant`)}`,
   progress: (percent: number) => `Searching: ${percent} %`,
 
   notAnObject: 'The request must be one JSON object with at least drivers and lanes.',
-  unknownKey: (key: string) => `There is no key "${key}" in a draw request.`,
-  wrongValue: (key: string) => `${key} must be ${mustBe[key]}.`,
+  unknownKey: (key: string, like: string | null) =>
+    `There is no key "${key}" in a draw request. ${nearest(like === null ? 'the same without it' : `the same with ${like}, if that is meant`)}`,
+  wrongValue: (key: string, possible: number | null) =>
+    `${key} must be ${mustBe[key]}.${possible === null ? '' : ` ${nearest(`${key} ${possible}`)}`}`,
   missing: (key: string) => `${key} is missing: it must be ${mustBe[key]}.`,
   problems,
 
@@ -163,21 +168,20 @@ Repair, when heats were run, somebody leaves or comes, or a lane breaks
   numbersMean: 'Drivers:',
   marshalsOf: (heat: number) => `Marshals of heat ${heat}:`,
   group: (number: number) => `Group ${number}:`,
+  withinGroups: 'All but marshal duty is counted within each group.',
 
   moves: (lanes: number[], sitsOut: boolean) =>
     `Moves: lane ${lanes.join(' → ')}${sitsOut ? ' → sit out' : ''}, then again.`,
-  heats: (heats: number, fewest: number) =>
-    heats === fewest
-      ? `${count(heats, 'heat')}, the fewest possible.`
-      : `${count(heats, 'heat')}; the fewest possible would be ${fewest}.`,
+  /** @param asked whether so many heats were asked for, whatever runs need */
+  heats: (heats: number, asked: boolean) => `${count(heats, 'heat')}, ${asked ? 'as asked' : 'the fewest possible'}.`,
   heatsLeft: (done: number, heats: number, fewest: number) =>
     heats === 0
       ? `After ${count(done, 'heat')} everybody has had all runs: nothing is left to run.`
       : `After ${count(done, 'heat')} there ${heats === 1 ? 'is' : 'are'} ${heats} left, ${
-          heats === fewest ? 'the fewest possible' : `${fewest} at the fewest`
+          heats === fewest ? 'the fewest possible' : `as asked; ${fewest} would hold all the runs still owed`
         }.`,
   runsLeft: 'Runs left:',
-  runsOf: (driver: string | number, runs: number) => `${driver} ${runs}`,
+  runsOf: (driver: string | number, runs: number) => `${driver}: ${runs}`,
   fewerCars: (cars: number) =>
     `Too few drivers sit out. With ${count(cars, 'car')} in a heat nobody would be missing, in more heats.`,
 };
