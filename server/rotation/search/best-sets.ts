@@ -13,6 +13,9 @@ export interface BestSets {
 
 export function bestSets(start: HeatSets, shape: Shape, weights: Weights): BestSets {
   const { drivers, heats, width } = shape;
+  // Where opponents come first, heats are annealed without a thought for their order; weighed as a whole they would lose to
+  // any that stand in a good order already.
+  const pairsFirst = weights.pairs > weights.backToBack;
   const priceWaits = waitsPricer(shape, weights);
   const met = new Int32Array(drivers * drivers);
 
@@ -40,7 +43,7 @@ export function bestSets(start: HeatSets, shape: Shape, weights: Weights): BestS
     take(found: HeatSets): void {
       const pairCost = pricePairs(found);
       const cost = pairCost + priceWaits(found);
-      if (cost >= leastCost) return;
+      if (pairsFirst && pairCost !== best.pairCost ? pairCost > best.pairCost : cost >= leastCost) return;
       leastCost = cost;
       best.sets = found;
       best.pairCost = pairCost;
