@@ -86,7 +86,7 @@ export const staysOnPlan = (heat: Pick<PlanHeat, 'stage' | 'reruns'>) =>
 
 /**
  * Builds the request of a draw from a race's plan: a first draw while no heat stays, else a repair. Kept heats that
- * count are done; the first heat that would come off is the one people were told of, so it is `published`.
+ * count are done; the heats that would come off are what people were told, so they are `published`.
  *
  * @returns null when nobody is here
  */
@@ -150,8 +150,9 @@ function repair(
   const ran = new Set<Seat>(done.flatMap((heat) => heat.seats));
   const joins = lateJoins(plan, late, choices);
   const joining = new Set<Driver>(joins.map(({ driver }) => driver));
-  const next = goes[0];
-  const known = (id: string) => ran.has(id) || next?.seats.includes(id) === true;
+  // Pairs have their order from a table: only the next two are already on their way to the track.
+  const announced = choices.format === 'pairs' ? goes.slice(0, 1) : goes;
+  const known = (id: string) => ran.has(id) || announced.some((heat) => heat.seats.includes(id));
   const gone = plan.entries.filter((entry) => entry.withdrawn && known(entry.id)).map((entry) => entry.id);
   return drawRequest({
     ...common(plan, choices),
@@ -161,7 +162,7 @@ function repair(
     exempt: exemptOf(plan, here, choices),
     duties: dutiesOf(here, late, done),
     done: done.map((heat) => heat.seats),
-    published: next ? [next.seats] : [],
+    published: announced.map((heat) => heat.seats),
     groups: groupsSoFar(plan, [...here, ...gone]),
   });
 }

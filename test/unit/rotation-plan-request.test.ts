@@ -130,18 +130,18 @@ describe('what is left of a night', () => {
   const begun = (stages: readonly PlanHeat['stage'][]) =>
     rows.map((seats, h) => heat(h + 1, seats, { stage: stages[h] ?? 'planned' }));
 
-  test('keeps what was armed or run; the next heat is announced', () => {
+  test('keeps what was armed or run; the heats to come are announced', () => {
     const { request, kept, goes } = requestOf(planOf(begun(['run', 'armed'])));
     expect(request).toMatchObject({
       drivers: names,
       done: rows.slice(0, 2),
-      published: [rows[2]],
+      published: rows.slice(2),
       leave: [],
       join: [],
     });
     expect(kept.map((one) => one.id)).toEqual(['h1', 'h2']);
     expect(goes.map((one) => one.id)).toEqual(['h3', 'h4', 'h5']);
-    // Three heats are left, and the engine keeps the one that was announced.
+    // Three heats are left, and the engine keeps the next one.
     expect(heatsNeeded(request)).toBe(3);
     expect(draw(request).heats[0]).toEqual(rows[2]);
   });
@@ -154,13 +154,17 @@ describe('what is left of a night', () => {
     expect(requestOf(planOf(begun(['void']))).request.done).toEqual([]);
   });
 
-  test('who left is named, also where only the next heat knows them', () => {
+  test('who left is named, also where only heats to come know them', () => {
     const gone = (ids: readonly string[]) => names.map((id) => entry(id, { withdrawn: ids.includes(id) }));
     expect(requestOf(planOf(begun(['run']), { entries: gone(['e']) })).request).toMatchObject({
       drivers: ['a', 'b', 'c', 'd', 'e'],
       leave: ['e'],
     });
-    const six = [heat(1, rows[0] as Seat[], { stage: 'run' }), heat(2, ['b', 'c', 'd', 'f'])];
+    const six = [
+      heat(1, rows[0] as Seat[], { stage: 'run' }),
+      heat(2, rows[1] as Seat[]),
+      heat(3, ['b', 'c', 'd', 'f']),
+    ];
     const entries = [...names.map((id) => entry(id)), entry('f', { withdrawn: true }), entry('g', { withdrawn: true })];
     expect(requestOf(planOf(six, { entries })).request.leave).toEqual(['f']);
   });
@@ -183,6 +187,12 @@ describe('what is left of a night', () => {
     expect(requestOf(plan, { more: true }).request.heats).toBe(4);
     expect(requestOf(plan, { mostHeats: 2 }).request).toMatchObject({ heats: 2, runsPerLane: 1 });
     expect(requestOf(plan, { mostHeats: 3, more: true }).request.heats).toBeNull();
+  });
+
+  test('of pairs only the next heat is announced: the table gives the order of the others', () => {
+    const heats = [heat(1, ['a', 'b'], { stage: 'run' }), heat(2, ['c', 'd']), heat(3, ['a', 'c'])];
+    const pairs = requestOf(planOf(heats, { lanes: [1, 2] }), { format: 'pairs', laneOrder: [1, 2] });
+    expect(pairs.request.published).toEqual([['c', 'd']]);
   });
 
   test('groups stay as they were split', () => {

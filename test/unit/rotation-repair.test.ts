@@ -16,7 +16,7 @@ const repairs: fc.Arbitrary<DrawRequest> = fc
     runsPerLane: fc.integer({ min: 1, max: 2 }),
     carsPerHeat: fc.option(fc.integer({ min: 1, max: 6 })),
     ran: fc.nat(16),
-    announced: fc.nat(3),
+    announced: fc.nat(12),
     leaving: fc.nat(2),
     joining: fc.nat(2),
     lateRuns: fc.integer({ min: 1, max: 2 }),

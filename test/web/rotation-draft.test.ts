@@ -331,6 +331,21 @@ describe('what is left of a night', () => {
     expect(drawn(draft)[0]).toBe(next);
   });
 
+  test('who comes as somebody leaves takes their seats, and nothing changes for anybody else', async () => {
+    const { night, director, rotation } = await plant(thirteen, 4);
+    const search = async () => finished(director, await openDraft(director, rotation, { search: '1' }));
+    await takeDraft(director, rotation, await search());
+    for (const heat of (await plan(night)).slice(0, 2)) await run(night, heat.id);
+    const heats = await heatsOf(night, 4);
+    const leaver = thirteen.findIndex((name) => !heats.slice(0, 2).some((row) => row.split(' ').includes(name)));
+    await withdraw(night, `e${leaver + 1}`);
+    await director.post(night.path('races/r1/entries'), { names: 'Late-Nel' });
+    const draft = await search();
+    expect(drawn(draft)).toEqual(heats.slice(2).map((row) => row.replace(thirteen[leaver] as string, 'Late-Nel')));
+    expect(draft.text).toContain('Nothing changes for 12 others.');
+    expect(draft.answer.body.match(/<dl class="draft-changes">.*?<\/dl>/s)?.[0].match(/<dt/g)).toHaveLength(2);
+  });
+
   test('who comes late gets as many runs as the director says, also in the draw after that', async () => {
     const { night, director, rotation } = await begun(five, 4, 3, { runsPerLane: '2' });
     await director.post(night.path('races/r1/entries'), { names: 'Late Flo' });

@@ -50,8 +50,8 @@ function addRun(night: NightHeats, from: number, driver: number, lane: number): 
   night.put(forDriver, lane, driver);
 }
 
-/** Moves runs until no heat has two more than another. */
-function evenOut(night: NightHeats, from: number): void {
+/** Moves runs, on as few lanes at a time as possible, until no heat has two more than another. */
+export function evenOut(night: NightHeats, from: number): void {
   for (;;) {
     let large = from;
     let small = from;
@@ -61,11 +61,19 @@ function evenOut(night: NightHeats, from: number): void {
     }
     if (from >= night.heats || (night.sizes[large] as number) - (night.sizes[small] as number) < 2) return;
     // Of the paths and rings that the two heats form, one holds more runs of the larger heat than of the smaller.
+    let shortest = 0;
     for (let lane = 0; lane < night.lanes; lane += 1) {
       const bits = night.chain(large, small, lane);
       if (night.surplus(large, small, bits) <= 0) continue;
-      night.swap(large, small, bits);
-      break;
+      if (shortest === 0 || lanesIn(bits) < lanesIn(shortest)) shortest = bits;
     }
+    night.swap(large, small, shortest);
   }
+}
+
+/** How many lanes are set. */
+export function lanesIn(bits: number): number {
+  let count = 0;
+  for (let left = bits; left !== 0; left &= left - 1) count += 1;
+  return count;
 }

@@ -1,17 +1,18 @@
 import type { NightHeats } from './needs-heats.ts';
+import { leftOf, type NightWeights, weightsOfNight } from './needs-weights.ts';
 import { longSitOut } from './score.ts';
 import type { DrawTask } from './task.ts';
-import { type Weights, weightsFor } from './weights.ts';
 
 /**
  * What a night costs, kept up to date while heats are changed. Everything counts over the whole night: the heats run
- * and those to come. Terms are those of `Weights` with two additions: meetings are held against what two drivers' runs
- * let expect, and each seat of the next two heats that differs from the announced one costs 1.
+ * and those to come. Terms are those of `NightWeights`; meetings are held against what two drivers' runs let expect.
  */
 export class NightCost {
   readonly #night: NightHeats;
   /** What counts how much in this night. */
-  readonly weights: Weights;
+  readonly weights: NightWeights;
+  /** Cost of the night as it was given. */
+  readonly startCost: number;
   /** Heats that a driver may sit out in a row for nothing. */
   readonly #allowedWait: number;
   /** Where the wait of each driver begins: heat -1, or the last heat run for somebody who has not run yet. */
@@ -25,18 +26,16 @@ export class NightCost {
   /** Take-overs of a lane, first driver times drivers plus next driver. */
   readonly #tookOver: Int16Array;
   readonly #isBeside: Uint8Array;
-  /** Announced seats of the next two heats, or -1 where none counts. */
+  /** Announced seats of the heats to come, or -1 where none counts. */
   readonly #announced: Int16Array;
   readonly #ran: number;
 
-  constructor(night: NightHeats, task: DrawTask) {
+  constructor(night: NightHeats, task: DrawTask, weights: NightWeights = weightsOfNight(task)) {
     const n = night.drivers;
     this.#night = night;
     this.#ran = task.done.length;
-    const owed = task.runs.reduce((sum, runs) => sum + runs, 0);
-    const left = { drivers: task.runs.filter((runs) => runs > 0).length, heats: task.heats, seats: owed };
-    this.weights = weightsFor(task.preset, left);
-    this.#allowedWait = longSitOut(left);
+    this.weights = weights;
+    this.#allowedWait = longSitOut(leftOf(task));
     this.#isBeside = Uint8Array.from(task.lanes, (lane, l) => (task.lanes[l + 1] === lane + 1 ? 1 : 0));
     this.#met = new Int16Array(n * n);
     this.#beside = new Int16Array(n * n);
@@ -48,11 +47,11 @@ export class NightCost {
       if (late) this.#waitsFrom[d] = this.#ran - 1;
     }
     this.#expected = expectedMeetings(night, this.weights.pairs);
-    this.#announced = new Int16Array(2 * night.lanes).fill(-1);
-    for (const [i, row] of task.published.slice(0, Math.min(2, task.heats)).entries()) {
+    this.#announced = new Int16Array(task.heats * night.lanes).fill(-1);
+    for (const [i, row] of task.published.slice(0, task.heats).entries()) {
       for (let l = 0; l < night.lanes; l += 1) this.#announced[i * night.lanes + l] = row[l] ?? -1;
     }
-    this.#countAll();
+    this.startCost = this.#countAll();
   }
 
   /** Cost of exchanging one driver of heat a with one of heat b (-1: nobody): meetings, rest and time of night. */
@@ -216,25 +215,32 @@ export class NightCost {
 
   #changedSeats(heat: number, bits: number, by: 1 | -1): number {
     const i = heat - this.#ran;
-    if (i < 0 || i > 1) return 0;
+    if (i < 0 || this.weights.changedSeat === 0) return 0;
     let changed = 0;
     for (let lane = 0; lane < this.#night.lanes; lane += 1) {
       const announced = this.#announced[i * this.#night.lanes + lane] as number;
       if (((bits >> lane) & 1) === 1 && announced >= 0 && announced !== this.#night.seat(heat, lane)) changed += 1;
     }
-    return by * changed;
+    return by * this.weights.changedSeat * changed;
   }
 
-  #countAll(): void {
+  #countAll(): number {
     const { drivers, heats, lanes } = this.#night;
+    let cost = 0;
     for (let h = 0; h < heats; h += 1) {
       for (let i = 0; i < drivers; i += 1) {
         if (this.#night.laneOf(i, h) < 0) continue;
-        for (let j = i + 1; j < drivers; j += 1) if (this.#night.laneOf(j, h) >= 0) this.#meet(i, j, 1);
+        for (let j = i + 1; j < drivers; j += 1) {
+          if (this.#night.laneOf(j, h) < 0) continue;
+          cost += this.#step(i * drivers + j, 0, this.weights.pairs);
+          this.#meet(i, j, 1);
+        }
       }
-      this.#sideBySide(h, -1, 1);
-      for (let lane = 0; lane < lanes; lane += 1) this.#takeOver(h, lane, 1);
+      cost += this.#sideBySide(h, -1, 1) + this.#changedSeats(h, -1, 1);
+      for (let lane = 0; lane < lanes; lane += 1) cost += this.#takeOver(h, lane, 1);
     }
+    for (let d = 0; d < drivers; d += 1) cost += this.#rest(d, -1, -1);
+    return cost;
   }
 }
 

@@ -30,7 +30,7 @@ export class NightMoves {
   /** Smallest and largest heat that may change. */
   readonly #smallest: number;
   readonly #largest: number;
-  /** What neighbours and take-overs may give back at most, roughly: costlier moves are not tried out. */
+  /** What neighbours, take-overs and announced seats may give back at most, roughly: costlier moves are not tried. */
   readonly #slack: number;
   readonly #exchangeNs: number;
   readonly #swapNs: number;
@@ -41,8 +41,9 @@ export class NightMoves {
     this.#cost = cost;
     this.#from = from;
     this.#random = random;
-    this.#slack = 6 * (cost.weights.neighbours + cost.weights.carryOver);
     const { lanes, heats } = night;
+    const { neighbours, carryOver, changedSeat } = cost.weights;
+    this.#slack = 6 * (neighbours + carryOver) + 2 * lanes * changedSeat;
     this.#exchangeNs = 54 * lanes + 16 * heats;
     this.#swapNs = 155 * lanes;
     this.#orderNs = (11 * heats + 155) * lanes;

@@ -2,7 +2,7 @@ import type { Random } from '../../shared/random.ts';
 import { shuffle } from './annealing.ts';
 import { colour, fewestHeatsFor } from './needs-colouring.ts';
 import { NightHeats } from './needs-heats.ts';
-import type { DrawTask } from './task.ts';
+import type { DrawTask, Seats } from './task.ts';
 
 /** The night before a search changes it: heats run, the announced one where it is kept, and legal heats after them. */
 export interface NightStart {
@@ -22,10 +22,7 @@ export function startNight(task: DrawTask, random: Random): NightStart {
   const lanes = task.lanes.length;
   const needs = task.needs ?? [];
   const ran = task.done.length;
-  const night = new NightHeats(task.drivers, lanes, ran + task.heats);
-  for (const [h, row] of task.done.entries()) {
-    for (const [l, driver] of row.entries()) if (driver >= 0) night.put(h, Math.min(l, lanes), driver);
-  }
+  const night = nightSoFar(task);
   const kept = keptHeat(task);
   const runs: number[] = [];
   for (const [d, row] of needs.entries()) {
@@ -38,6 +35,25 @@ export function startNight(task: DrawTask, random: Random): NightStart {
   shuffle(runs, random);
   colour(night, from, runs);
   return { night, from };
+}
+
+/** The heats run, and empty ones after them. */
+export function nightSoFar(task: DrawTask): NightHeats {
+  const lanes = task.lanes.length;
+  const night = new NightHeats(task.drivers, lanes, task.done.length + task.heats);
+  for (const [h, row] of task.done.entries()) {
+    for (const [l, driver] of row.entries()) if (driver >= 0) night.put(h, Math.min(l, lanes), driver);
+  }
+  return night;
+}
+
+/** The night with these heats after those that were run. */
+export function nightWith(task: DrawTask, seats: Seats): NightHeats {
+  const night = nightSoFar(task);
+  for (const [i, driver] of seats.entries()) {
+    if (driver >= 0) night.put(task.done.length + Math.floor(i / night.lanes), i % night.lanes, driver);
+  }
+  return night;
 }
 
 /**

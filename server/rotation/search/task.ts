@@ -11,7 +11,7 @@ export interface DrawTask {
   /** Heats that were run, oldest first, one seat a lane in use, then (in any number) those who ran on lanes that are out
    * of use now. The seat of a driver who left is -1. */
   readonly done: readonly (readonly number[])[];
-  /** The next heats as they were announced, in the same form: worth keeping, not needed. Who was announced and cannot
+  /** Heats to come as they were announced, in the same form: worth keeping, not needed. Who was announced and cannot
    * run there (they left, or the lane is out of use) is `lostSeat`. */
   readonly published: readonly (readonly number[])[];
   /** Runs that each driver still gets. */
