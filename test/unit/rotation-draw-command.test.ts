@@ -429,8 +429,8 @@ describe('lanewise draw refuses with what is wrong and the nearest possible draw
     ],
     [[...pairs, '--heats', '7'], 'Pairs cannot meet in 7 heats.', '6 heats (everyone meets everyone once) or 12'],
     [[...pairs, '--cars-per-heat', '1'], 'two cars in a heat', '2 cars in a heat'],
-    [[...five, '--fast'], 'There is no option --fast.', 'without it'],
-    [[...five, '--runs', '2'], 'There is no option --runs.', 'the same with --runs-per-lane'],
+    [[...five, '--fast'], 'There is no option --fast;', 'without it'],
+    [[...five, '--runs', '2'], 'There is no option --runs;', 'the same with --runs-per-lane'],
     [[...five, 'now'], "Unexpected argument 'now'. ", ''],
   ])('%j', async (args, sentence, nearest) => {
     const { code, out, err } = await draw(...args, '--json');

@@ -149,7 +149,7 @@ Repair, when heats were run, somebody leaves or comes, or a lane breaks
   wrongUse: (reason: string) => `${reason}. "lanewise draw --help" lists the options.`,
   noValue: (option: string) => `--${option} needs a value. "lanewise draw --help" lists the options.`,
   unknownOption: (option: string, like: string | null) =>
-    `There is no option --${option}. ${nearest(like === null ? 'the same without it' : `the same with --${like}, if that is meant`)}`,
+    `There is no option --${option}; “lanewise draw --help” lists them all. ${nearest(like === null ? 'the same without it' : `the same with --${like}, if that is meant`)}`,
   progress: (percent: number) => `Searching: ${percent} %`,
 
   notAnObject: 'The request must be one JSON object with at least drivers and lanes.',
