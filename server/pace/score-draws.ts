@@ -1,5 +1,4 @@
-import type { Random } from '../shared/random.ts';
-import { randomFrom } from '../shared/random.ts';
+import { type Random, randomFrom } from '../shared/random.ts';
 import { betaDraw, fillNormals, geometricDraw, normalDraw, openUnit } from './numeric/draws.ts';
 import { exp } from './numeric/repeatable.ts';
 import type { Starter } from './pace-fit.ts';

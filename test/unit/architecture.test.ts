@@ -61,6 +61,7 @@ const order = [
   'tracks',
   'clubs',
   'drivers',
+  'pace',
   'heats',
   'meetings',
   'rotation',
