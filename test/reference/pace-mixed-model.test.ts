@@ -1,4 +1,8 @@
 import { describe, expect, test } from 'vitest';
+import { fitClub } from '../../server/pace/club-model.ts';
+import { laneEffects, predictLevels } from '../../server/pace/club-predict.ts';
+import type { HeatRow } from '../../server/pace/heat-row.ts';
+import type { DriverRow } from '../../server/pace/lap-row.ts';
 import { fitMixedModel, type RandomTerm } from '../../server/pace/mixed-model.ts';
 import { csvColumns, references } from '../helpers/pace-references.ts';
 
@@ -154,4 +158,53 @@ describe('mixed models give what lme4 gives', () => {
     close(fit.random[0]?.covariance[0]?.[0], between, 1e-3 * between);
     close(fit.residualVariance, expected.REML_balanced_var_within, 1e-3 * expected.REML_balanced_var_within);
   });
+});
+
+// Source: lme4 1.1.31 on synthetic_heats.csv, as the block `synthetic_heats_vs_lmer` states model and demands.
+test('the club model without learning, walk and drift is the mixed model of lme4', () => {
+  const expected = references.synthetic_heats_vs_lmer.from_R;
+  const data = csvColumns('synthetic_heats.csv');
+  const rows = (data.y ?? []).map(
+    (y, i): HeatRow => ({
+      night: Number(data.night?.[i]),
+      heat: data.heat?.[i] ?? '',
+      startS: 0,
+      track: 'T1',
+      lane: Number(data.lane?.[i]),
+      driver: data.driver?.[i] ?? '',
+      carClass: 'C1',
+      y: Number(y),
+      v: 0,
+      cleanLaps: 20,
+    }),
+  );
+  const groups = new Map(
+    rows.map(({ driver }, i) => [driver, data.group?.[i] === 'junior' ? 'junior' : 'adult'] as const),
+  );
+  const drivers = [...groups].map(([driver, group]): DriverRow => ({ driver, group, nightsBefore: 0 }));
+  const model = fitClub(rows, drivers, { off: ['w', 'q', 'de', 'g'], prior: false, robust: false, tolerance: 1e-9 });
+
+  const { a, r, s, tau } = model.components;
+  close(a ** 2, expected.var_driver, 1e-4 * expected.var_driver);
+  close(r ** 2, expected['var_driver:night'], 1e-4 * expected['var_driver:night']);
+  close(s ** 2, expected.var_night, 1e-4 * expected.var_night);
+  close(tau ** 2, expected.var_Residual, 1e-4 * expected.var_Residual);
+  const { columns, centre } = model.design;
+  const effect = (column: number | null | undefined) => model.solution.beta[column ?? -1] ?? Number.NaN;
+  const base = centre + effect(columns.ofClass[0]);
+  close(base, expected['fix_(Intercept)'], 1e-6);
+  close(effect(columns.junior), expected.fix_jr, 1e-6);
+  for (const { lane, logEffect } of laneEffects(model).slice(0, 3)) close(logEffect, expected[`fix_lane${lane}`], 1e-6);
+  const fixedEffects = 5;
+  const constant = (expected.n - fixedEffects) * Math.log(2 * Math.PI);
+  close(model.solution.criterion + constant, expected.criterion, 1e-4);
+  const levels = predictLevels(
+    model,
+    drivers.map(({ driver }) => ({ driver, carClass: 'C1' })),
+  );
+  for (const { driver, logPace } of levels) {
+    const own = logPace - base - (groups.get(driver) === 'junior' ? effect(columns.junior) : 0);
+    close(own, expected.ranef_driver[driver], 1e-6);
+  }
+  expect(levels).toHaveLength(24);
 });

@@ -1,0 +1,120 @@
+import { type ComponentName, estimating, usualComponents } from './club-components.ts';
+import { type Attendance, attendanceOf, type ClubDesign, clubDesign } from './club-design.ts';
+import { type ClubSolution, ClubSolver, residuals } from './club-solve.ts';
+import type { HeatRow } from './heat-row.ts';
+import type { DriverRow } from './lap-row.ts';
+import type { Components } from './pace-fit.ts';
+
+export interface ClubOptions {
+  /** Nights each driver attended, where rows do not tell all of them. */
+  readonly attendance?: Attendance;
+  /** Components known already; else they are estimated. */
+  readonly components?: Components;
+  /** Where the search for components starts. */
+  readonly start?: Components;
+  /** Parts left out. Without `learning` juniors do not learn, without `g` the track stays as it is over a night. */
+  readonly off?: readonly ComponentName[];
+  readonly prior?: boolean;
+  /** Whether heats much slower than a driver's others count less. */
+  readonly robust?: boolean;
+  readonly tolerance?: number;
+}
+
+/** A fitted club, in memory: `predictLevels` asks it. */
+export interface ClubModel {
+  readonly design: ClubDesign;
+  readonly solution: ClubSolution;
+  readonly components: Components;
+  readonly attendance: Attendance;
+  readonly drivers: readonly DriverRow[];
+  /** Weight of each row of the design beside its variance. */
+  readonly psi: Float64Array;
+}
+
+/** Components are estimated from this many latest nights: more would cost time and tell of a club that has changed. */
+const nightsForComponents = 16;
+/** Heats further back than this many of a driver's nights say nothing of his pace that later ones do not. */
+const nightsOfDriver = 120;
+/** Evaluations a search for components takes, about: for reports of progress only. */
+const usualEvaluations = 110;
+
+/**
+ * Fits the club model: a Gaussian linear mixed model of heats with restricted maximum likelihood.
+ *
+ *     log pace = class + track + lane + junior (gap + learning e) - drift f + grip of the night - drift of the night f
+ *              + ability of the driver, which walks from night to night + driver in class + form of the night + heat + laps
+ *
+ * with e falling with nights attended and f rising over a night. Yields the share done.
+ */
+export function* fittingClub(
+  rows: readonly HeatRow[],
+  drivers: readonly DriverRow[],
+  options: ClubOptions = {},
+): Generator<number, ClubModel> {
+  const { off = [], prior = true, robust = true, tolerance = 1e-3 } = options;
+  const attendance = options.attendance ?? attendanceOf(rows);
+  const terms = { learning: !off.includes('de'), drift: !off.includes('g') };
+  const design = clubDesign(lastNightsOfDrivers(rows, attendance), drivers, terms, attendance);
+  yield 0.02;
+
+  let components = options.components ?? usualComponents;
+  if (options.components === undefined && design.rows.length > 0) {
+    const recent = clubDesign(lastNights(design.rows), drivers, terms, attendance);
+    const even = new Float64Array(recent.rows.length).fill(1);
+    const search = { start: options.start ?? usualComponents, off, prior, tolerance };
+    components = yield* shared(estimating(recent, even, search), 0.05, robust ? 0.6 : 0.9);
+    if (robust) {
+      const psi = weights(recent, new ClubSolver(recent, even).solve(components));
+      yield 0.62;
+      components = yield* shared(estimating(recent, psi, { ...search, start: components }), 0.62, 0.9);
+    }
+  }
+  let psi: Float64Array = new Float64Array(design.rows.length).fill(1);
+  let solution = new ClubSolver(design, psi).solve(components);
+  for (let round = 0; robust && round < 2; round++) {
+    yield 0.92 + 0.03 * round;
+    psi = weights(design, solution);
+    solution = new ClubSolver(design, psi).solve(components);
+  }
+  return { design, solution, components, attendance, drivers, psi };
+}
+
+/** `fittingClub` without a pause. */
+export function fitClub(rows: readonly HeatRow[], drivers: readonly DriverRow[], options: ClubOptions = {}): ClubModel {
+  const fitting = fittingClub(rows, drivers, options);
+  let step = fitting.next();
+  while (!step.done) step = fitting.next();
+  return step.value;
+}
+
+function* shared<T>(evaluations: Generator<number, T>, from: number, to: number): Generator<number, T> {
+  let step = evaluations.next();
+  while (!step.done) {
+    yield from + (to - from) * Math.min(1, step.value / usualEvaluations);
+    step = evaluations.next();
+  }
+  return step.value;
+}
+
+/**
+ * Weights of heats by how far they are off what the driver drives: slow ones lose weight, as by a t distribution with six
+ * degrees of freedom; fast ones keep it, because nobody drives fast by mischance.
+ */
+function weights(design: ClubDesign, solution: ClubSolution): Float64Array {
+  const tau2 = solution.components.tau ** 2;
+  return residuals(design, solution).map((residual, j) => {
+    const z2 = residual ** 2 / (tau2 + (design.v[j] as number));
+    return residual > 0 ? 7 / (6 + z2) : 1;
+  });
+}
+
+function lastNights(rows: readonly HeatRow[]): readonly HeatRow[] {
+  const nights = [...new Set(rows.map(({ night }) => night))].sort((a, b) => a - b);
+  const first = nights.at(-nightsForComponents) ?? nights[0];
+  return first === undefined ? rows : rows.filter(({ night }) => night >= first);
+}
+
+function lastNightsOfDrivers(rows: readonly HeatRow[], attendance: Attendance): readonly HeatRow[] {
+  const first = new Map([...attendance].map(([driver, nights]) => [driver, nights.at(-nightsOfDriver) ?? nights[0]]));
+  return rows.filter(({ driver, night }) => night >= (first.get(driver) ?? Number.NEGATIVE_INFINITY));
+}
