@@ -2,6 +2,7 @@ import { juniorness, learningAt } from './club-design.ts';
 import type { ClubModel } from './club-model.ts';
 import { type BlockSolution, kernelOf, whitened } from './club-solve.ts';
 import { dot, solveLower } from './numeric/matrix.ts';
+import type { LaneEffect } from './pace-fit.ts';
 
 /** Whose pace is asked for. */
 export interface Who {
@@ -9,6 +10,8 @@ export interface Who {
   readonly carClass: string;
   /** Nights attended before the one asked for; without it, the next night the driver attends. */
   readonly nightsAttended?: number;
+  /** For somebody the model does not know. */
+  readonly group?: 'junior' | 'adult' | null;
 }
 
 export interface Level {
@@ -20,33 +23,40 @@ export interface Level {
   readonly variance: number;
 }
 
-/** Log pace and what it rests on: the shared effects enter with `gradient`. */
-interface Raw {
+/** Log pace and what its variance is made of. */
+export interface RawLevel {
   readonly logPace: number;
+  /** Covariance kernel with the driver's cells, decorrelated; empty where there are none. */
+  readonly known: Float64Array;
+  readonly nightsAttended: number;
+  readonly learning: number;
+  readonly carClass: string;
+  /** Variance of what the driver's own heats leave open. */
   readonly ownVariance: number;
+  /** How the shared effects enter. */
   readonly gradient: Float64Array;
 }
 
 /**
  * Levels of drivers at the next night each attends, ability and class without form and heat; variances are against the
- * mean of all that are asked for.
+ * mean of all that are asked for. With X the shared effects, V the covariance of a driver's cells and k their covariance
+ * with the level asked for, the level is x'b + k'V⁻¹(y - Xb) and its variance K - k'V⁻¹k + g'A⁻¹g, g = x - X'V⁻¹k, with the
+ * mean of g over the field taken off (best linear unbiased prediction; C. R. Henderson, Biometrics 31, 1975, 423-447).
  */
 export function predictLevels(model: ClubModel, field: readonly Who[]): Level[] {
   const predictor = new Predictor(model);
   const raws = field.map((who) => predictor.raw(who));
-  const middle = new Float64Array(model.solution.beta.length);
-  for (const { gradient } of raws)
-    for (let i = 0; i < middle.length; i++) middle[i] = (middle[i] as number) + (gradient[i] as number) / field.length;
+  const middle = predictor.middle(raws);
   return field.map(({ driver, carClass }, i) => {
-    const { logPace, ownVariance, gradient } = raws[i] as Raw;
-    const off = gradient.map((value, c) => value - (middle[c] as number));
-    return { driver, carClass, logPace, variance: ownVariance + predictor.sharedVariance(off) };
+    const raw = raws[i] as RawLevel;
+    return { driver, carClass, logPace: raw.logPace, variance: predictor.variance(raw, middle) };
   });
 }
 
 export class Predictor {
   readonly #model: ClubModel;
   readonly #blocks: ReadonlyMap<string, BlockSolution>;
+  readonly #whitened = new Map<string, Float64Array>();
   readonly #classAt: ReadonlyMap<string, number>;
   readonly #groups: ReadonlyMap<string, 'junior' | 'adult' | null>;
   readonly #before: ReadonlyMap<string, number>;
@@ -59,17 +69,19 @@ export class Predictor {
     this.#before = new Map(model.drivers.map(({ driver, nightsBefore }) => [driver, nightsBefore]));
   }
 
-  nightsAttended(driver: string): number {
+  /** Nights a driver attended before a night; without one, all. */
+  nightsBefore(driver: string, night = Number.POSITIVE_INFINITY): number {
     const before = this.#before.get(driver) ?? 0;
-    return (Number.isFinite(before) ? Math.max(0, before) : 0) + (this.#model.attendance.get(driver)?.length ?? 0);
+    const seen = (this.#model.attendance.get(driver) ?? []).filter((attended) => attended < night).length;
+    return (Number.isFinite(before) ? Math.max(0, before) : 0) + seen;
   }
 
-  raw(who: Who): Raw {
+  raw(who: Who): RawLevel {
     const { design, solution } = this.#model;
     const { columns } = design;
-    const group = this.#groups.get(who.driver) ?? null;
+    const group = this.#groups.get(who.driver) ?? who.group ?? null;
     const junior = juniorness(group, design.juniorShare);
-    const k = who.nightsAttended ?? this.nightsAttended(who.driver);
+    const k = who.nightsAttended ?? this.nightsBefore(who.driver);
     const e = junior * learningAt(k);
     const gradient = new Float64Array(columns.count);
     const carClass = this.#classAt.get(who.carClass) ?? -1;
@@ -81,22 +93,31 @@ export class Predictor {
     let ownVariance = kernel.ability(k, k, e, e, true);
     let logPace = design.centre + dot(gradient, solution.beta, columns.count);
     const own = this.#blocks.get(who.driver);
+    const known = new Float64Array(own?.block.cells ?? 0);
     if (own) {
       const { block, l, z } = own;
       const n = block.cells;
-      const toCells = Float64Array.from({ length: n }, (_, c) => {
+      for (let c = 0; c < n; c++) {
         const sameClass = block.carClass[c] === carClass;
-        return kernel.ability(k, block.attended[c] as number, e, block.learning[c] as number, sameClass);
-      });
-      solveLower(l, n, toCells);
-      logPace += dot(toCells, whitened(own, solution.beta), n);
-      ownVariance -= dot(toCells, toCells, n);
+        known[c] = kernel.ability(k, block.attended[c] as number, e, block.learning[c] as number, sameClass);
+      }
+      solveLower(l, n, known);
+      logPace += dot(known, this.#whitenedOf(own), n);
+      ownVariance -= dot(known, known, n);
       for (let c = 0; c < block.columns.length; c++) {
         const column = block.columns[c] as number;
-        gradient[column] = (gradient[column] as number) - dot(z, toCells, n, c * n);
+        gradient[column] = (gradient[column] as number) - dot(z, known, n, c * n);
       }
     }
-    return { logPace, ownVariance: Math.max(ownVariance, 0), gradient };
+    const rest = { nightsAttended: k, learning: e, carClass: who.carClass };
+    return { logPace, known, ...rest, ownVariance: Math.max(ownVariance, 0), gradient };
+  }
+
+  #whitenedOf(own: BlockSolution): Float64Array {
+    const { driver } = own.block;
+    const known = this.#whitened.get(driver) ?? whitened(own, this.#model.solution.beta);
+    this.#whitened.set(driver, known);
+    return known;
   }
 
   /** A class nobody has driven is taken to be like the mean of the others. */
@@ -110,28 +131,56 @@ export class Predictor {
     for (const column of ofClass) if (column !== null) gradient[column] = 1 / ofClass.length;
   }
 
-  /** Variance of a combination of shared effects. */
-  sharedVariance(gradient: Float64Array): number {
-    const { a, beta } = this.#model.solution;
-    const z = gradient.slice();
-    solveLower(a, beta.length, z);
-    return dot(z, z, beta.length);
+  /** Mean gradient of a field. */
+  middle(raws: readonly RawLevel[]): Float64Array {
+    const out = new Float64Array(this.#model.design.columns.count);
+    for (const { gradient } of raws)
+      for (let i = 0; i < out.length; i++) out[i] = (out[i] as number) + (gradient[i] as number) / raws.length;
+    return out;
   }
-}
 
-/** Log effects of lanes; each track's add up to 0. */
-export function laneEffects(model: ClubModel) {
-  const { columns } = model.design;
-  const { beta } = model.solution;
-  const predictor = new Predictor(model);
-  return [...columns.lanes].flatMap(([track, lanes]) => {
-    const ofLane = columns.ofLane.get(track) ?? [];
-    return lanes.map((lane, i) => {
-      const gradient = new Float64Array(beta.length);
-      const last = i === lanes.length - 1;
-      for (const [c, column] of ofLane.entries()) if (column !== null) gradient[column] = last ? -1 : c === i ? 1 : 0;
-      const logEffect = dot(gradient, beta, beta.length);
-      return { track, lane, logEffect, sd: Math.sqrt(predictor.sharedVariance(gradient)) };
+  /** Variance of a level against a field with this mean gradient. */
+  variance({ ownVariance, gradient }: RawLevel, middle: Float64Array): number {
+    const off = this.#decorrelated(gradient.map((value, c) => value - (middle[c] as number)));
+    return ownVariance + dot(off, off, off.length);
+  }
+
+  /** Covariance of two levels of one driver in different classes on one night, each against its field. */
+  covariance(
+    group: 'junior' | 'adult' | null,
+    one: RawLevel,
+    other: RawLevel,
+    middles: readonly [Float64Array, Float64Array],
+  ): number {
+    const junior = juniorness(group, this.#model.design.juniorShare);
+    const kernel = kernelOf(this.#model.solution.components, { junior, groupKnown: group !== null });
+    const { nightsAttended: k, learning } = one;
+    const own = kernel.ability(k, other.nightsAttended, learning, other.learning, one.carClass === other.carClass);
+    const offs = [one, other].map(({ gradient }, i) =>
+      this.#decorrelated(gradient.map((value, c) => value - (middles[i]?.[c] as number))),
+    ) as [Float64Array, Float64Array];
+    return own - dot(one.known, other.known, one.known.length) + dot(...offs, offs[0].length);
+  }
+
+  #decorrelated(gradient: Float64Array): Float64Array {
+    solveLower(this.#model.solution.a, gradient.length, gradient);
+    return gradient;
+  }
+
+  /** Log effects of lanes; each track's add up to 0. */
+  laneEffects(): LaneEffect[] {
+    const { columns } = this.#model.design;
+    const { beta } = this.#model.solution;
+    return [...columns.lanes].flatMap(([track, lanes]) => {
+      const ofLane = columns.ofLane.get(track) ?? [];
+      return lanes.map((lane, i) => {
+        const gradient = new Float64Array(beta.length);
+        const last = i === lanes.length - 1;
+        for (const [c, column] of ofLane.entries()) if (column !== null) gradient[column] = last ? -1 : c === i ? 1 : 0;
+        const logEffect = dot(gradient, beta, beta.length);
+        const off = this.#decorrelated(gradient);
+        return { track, lane, logEffect, sd: Math.sqrt(dot(off, off, off.length)) };
+      });
     });
-  });
+  }
 }

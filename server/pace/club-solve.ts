@@ -236,19 +236,14 @@ interface Sums {
 export function residuals(design: ClubDesign, { beta, blocks }: ClubSolution): Float64Array {
   const out = new Float64Array(design.y.length);
   for (const solution of blocks) {
-    const { block, l, weight } = solution;
-    const { cells, rowFrom, touched, touchedFrom, values, valuesFrom, columns } = block;
-    const white = whitened(solution, beta);
-    const left = white.slice();
-    solveUpper(l, cells, left);
+    const { cells, rowFrom, touched, touchedFrom, values, valuesFrom, columns } = solution.block;
+    const effects = cellEffects(solution, beta);
     for (let c = 0; c < cells; c++) {
-      // The effect of the cell is its mean residual, L times `white`, less V⁻¹ times that over the cell's weight.
-      const effect = dot(l, white, c + 1, c * cells) - (left[c] as number) / (weight[c] as number);
       const first = touchedFrom[c] as number;
       const width = (touchedFrom[c + 1] as number) - first;
       let at = valuesFrom[c] as number;
       for (let j = rowFrom[c] as number; j < (rowFrom[c + 1] as number); j++, at += width) {
-        let fitted = effect;
+        let fitted = effects[c] as number;
         for (let i = 0; i < width; i++)
           fitted += (values[at + i] as number) * (beta[columns[touched[first + i] as number] as number] as number);
         out[j] = (design.y[j] as number) - fitted;
@@ -256,6 +251,15 @@ export function residuals(design: ClubDesign, { beta, blocks }: ClubSolution): F
     }
   }
   return out;
+}
+
+/** The driver's own part of log pace in each cell, ability and form: its mean residual, less V⁻¹ that over its weight. */
+export function cellEffects(solution: BlockSolution, beta: Float64Array): Float64Array {
+  const { block, l, weight } = solution;
+  const white = whitened(solution, beta);
+  const left = white.slice();
+  solveUpper(l, block.cells, left);
+  return left.map((value, c) => dot(l, white, c + 1, c * block.cells) - value / (weight[c] as number));
 }
 
 /** L⁻¹ times the cells' mean log pace without the shared effects. */

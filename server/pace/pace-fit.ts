@@ -6,23 +6,37 @@ export interface PaceFit {
   readonly inputsHash: string;
   /** Latest night that went in. */
   readonly lastNight: number;
-  /** Standard deviations of the random parts, in log pace (pace.md names). */
+  /** Standard deviations of the random parts, in log pace. */
   readonly components: Components;
   readonly lanes: readonly LaneEffect[];
+  /** Log pace on each track against the one with most heats, which has 0. */
+  readonly tracks: readonly { readonly track: string; readonly logEffect: number }[];
   readonly classes: readonly { readonly carClass: string; readonly logPace: number }[];
+  /** How much faster the track gets on a usual night: taken off log pace times `driftAt`. */
+  readonly drift: number;
   readonly drivers: readonly DriverFit[];
+  /** What a driver without laps is taken for, by group; null where nobody said. */
+  readonly newcomers: readonly DriverFit[];
   /** Pooled: spread and lag-1 correlation of clean laps, mean and spread of log seconds lost in a crash. */
   readonly pooled: { readonly lapSd: number; readonly rho: number; readonly nu: number; readonly omega: number };
 }
 
 export interface Components {
+  /** Ability of drivers at their first night. */
   readonly a: number;
+  /** A driver in one class against his others. */
   readonly w: number;
+  /** Walk of ability from one night attended to the next. */
   readonly q: number;
+  /** Form of a night. */
   readonly r: number;
+  /** A junior's own learning against that of juniors. */
   readonly de: number;
+  /** A heat, beyond the laps that are seen of it. */
   readonly tau: number;
+  /** Grip of a night. */
   readonly s: number;
+  /** Change of grip over a night. */
   readonly g: number;
 }
 
@@ -35,12 +49,15 @@ export interface LaneEffect {
 }
 
 export interface DriverFit {
+  /** Empty for newcomers. */
   readonly driver: string;
   readonly group: 'junior' | 'adult' | null;
   /** Nights attended up to and with `lastNight`. */
   readonly nights: number;
-  /** Pace expected at the next attended night, by class driven; relative to the classes' field (see predict). */
+  /** Pace expected at the next attended night, in every class of the club; see `predictLevels`. */
   readonly classes: readonly ClassPace[];
+  /** Covariances of the `logPace` of the classes, in their order; `sd` squared stands on the diagonal. */
+  readonly covariance: readonly (readonly number[])[];
   /** Spread of the driver's own clean laps, in log. */
   readonly lapSd: number;
   /** Chance of a crash on a lap: Beta(alpha, beta). */
@@ -52,10 +69,21 @@ export interface DriverFit {
 export interface ClassPace {
   readonly carClass: string;
   readonly logPace: number;
-  /** Standard deviation of `logPace`, the night's grip left out. */
+  /** Standard deviation of `logPace` against the field of the class: the night's grip is left out. */
   readonly sd: number;
   /** Heats behind it. */
   readonly heats: number;
+  /** Latest heats, oldest first: clean log pace with lane, track and grip taken off. */
+  readonly latestHeats: readonly { readonly night: number; readonly logPace: number; readonly v: number }[];
+  /** Latest nights attended with this class, oldest first: level on that night as all nights together show it. */
+  readonly latestNights: readonly NightLevel[];
+}
+
+export interface NightLevel {
+  readonly night: number;
+  readonly logPace: number;
+  /** Nights attended before this one. */
+  readonly nightsBehind: number;
 }
 
 /** One car of a heat to come, as the planner takes it. */

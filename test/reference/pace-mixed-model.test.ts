@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { fitClub } from '../../server/pace/club-model.ts';
-import { laneEffects, predictLevels } from '../../server/pace/club-predict.ts';
+import { Predictor, predictLevels } from '../../server/pace/club-predict.ts';
 import type { HeatRow } from '../../server/pace/heat-row.ts';
 import type { DriverRow } from '../../server/pace/lap-row.ts';
 import { fitMixedModel, type RandomTerm } from '../../server/pace/mixed-model.ts';
@@ -194,7 +194,8 @@ test('the club model without learning, walk and drift is the mixed model of lme4
   const base = centre + effect(columns.ofClass[0]);
   close(base, expected['fix_(Intercept)'], 1e-6);
   close(effect(columns.junior), expected.fix_jr, 1e-6);
-  for (const { lane, logEffect } of laneEffects(model).slice(0, 3)) close(logEffect, expected[`fix_lane${lane}`], 1e-6);
+  for (const { lane, logEffect } of new Predictor(model).laneEffects().slice(0, 3))
+    close(logEffect, expected[`fix_lane${lane}`], 1e-6);
   const fixedEffects = 5;
   const constant = (expected.n - fixedEffects) * Math.log(2 * Math.PI);
   close(model.solution.criterion + constant, expected.criterion, 1e-4);
