@@ -56,7 +56,7 @@ const mostLogPace = 15;
  */
 export function settingEffect(heats: readonly SettingHeat[], context: SettingContext): SettingEffect {
   const sound = heats.filter(({ row }) => Math.abs(row.y) < mostLogPace && row.v >= 0 && row.v < 1);
-  const tau2 = Number.isFinite(context.tau) ? context.tau ** 2 : 0;
+  const tau2 = Number.isFinite(context.tau) ? Math.min(1, Math.abs(context.tau)) ** 2 : 0;
   const drift = driftOf(sound, context);
   const measured = sound.map((heat) => measure(heat, tau2, drift, context));
   const ofA = measured.filter(({ setting }) => setting === 'a');
