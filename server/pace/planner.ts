@@ -48,10 +48,10 @@ export function* planningHeat(request: HandicapRequest): Generator<HandicapProgr
     amounts = kept.amounts.map((amount, i) => byHand[i] ?? amount);
   }
   const inUnits = (list: readonly number[]) => list.map((amount) => amount / units);
-  const sets = [byHand.map(() => 0), proposal.amounts, amounts].map(inUnits);
+  const sets = [byHand.map(() => 0), proposal.amounts, ...(byPerson ? [amounts] : [])].map(inUnits);
   const fresh = randomsOf(starters, request.seed, 'fresh');
   const told = yield* counted(tellingChances(starters, fresh, length, mode, sets), from(searches * mostRounds));
-  const [before, proposed, after] = told as [Told, Told, Told];
+  const [before, proposed, after = proposed] = told as [Told, Told, Told?];
   return {
     amounts: back(amounts),
     proposed: back(proposal.amounts),

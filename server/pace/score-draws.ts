@@ -1,6 +1,6 @@
 import { type Random, randomFrom } from '../shared/random.ts';
-import { betaDraw, fillNormals, geometricDraw, normalDraw, openUnit } from './numeric/draws.ts';
-import { exp } from './numeric/repeatable.ts';
+import { betaDraw, fillNormals, gammaDraw, geometricDraw, normalDraw, openUnit } from './numeric/draws.ts';
+import { exp, normalQuantile } from './numeric/repeatable.ts';
 import type { Starter } from './pace-fit.ts';
 
 /** How long a heat is: a time for laps, or laps for a time. */
@@ -24,8 +24,11 @@ export interface StarterDraws {
   readonly stopS: readonly number[];
 }
 
-/** A run keeps about so many crashes at most; where more are expected, several are drawn as one. */
-const mostStops = 40;
+/**
+ * A run keeps about so many crashes at most; where more are expected, as in heats of hours, several are drawn as one. That
+ * adds (several x loss)^2 / 6 to the variance: little beside that of a driver's level over such a time.
+ */
+const mostStops = 64;
 
 /**
  * Draws runs of a starter: its level in this heat, the chance of a crash, the laps between crashes and the time each one
@@ -37,8 +40,12 @@ const mostStops = 40;
  */
 export function drawRuns(starter: Starter, length: HeatLength, count: number, random: Random): StarterDraws {
   const { lapS, scatter } = drawPaces(starter, count, random);
-  const tries = Float64Array.from(lapS, () => openUnit(random));
-  const seeds = Uint32Array.from(lapS, () => random.uint32());
+  const tries = new Float64Array(count);
+  const seeds = new Uint32Array(count);
+  for (let s = 0; s < count; s += 1) {
+    tries[s] = openUnit(random);
+    seeds[s] = random.uint32();
+  }
   const firstStop = new Uint32Array(count + 1);
   const stopLap: number[] = [];
   const stopS: number[] = [];
@@ -85,15 +92,41 @@ interface CrashRun {
 /** Adds the crashes of one run: each somewhere in its lap, at most one a lap. */
 function addStops(run: CrashRun, random: Random, stopLap: number[], stopS: number[]): void {
   const { chance, horizon, starter } = run;
-  const together = Math.max(1, Math.ceil((chance * horizon) / mostStops));
   const bounds = { least: 0.5 * run.lap, most: 9 * run.lap };
-  let lap = together === 1 ? run.first : gapOf(together, chance, random);
+  const together = Math.ceil((chance * horizon) / mostStops);
+  if (together > 1) {
+    addBundles(run, together, bounds, random, stopLap, stopS);
+    return;
+  }
+  for (let lap = run.first; lap - 1 < horizon; lap += geometricDraw(openUnit(random), chance)) {
+    const at = lap - openUnit(random);
+    if (at >= horizon) return;
+    stopLap.push(at);
+    stopS.push(clamp(exp(starter.nu + starter.omega * normalDraw(random)), bounds));
+  }
+}
+
+/** The same with several crashes drawn as one. */
+function addBundles(
+  { chance, horizon, starter }: CrashRun,
+  together: number,
+  bounds: Bounds,
+  random: Random,
+  stopLap: number[],
+  stopS: number[],
+): void {
+  const loss = lossMoments(starter, bounds);
+  const mean = together * loss.mean;
+  const sd = Math.sqrt(together * loss.variance);
+  const sums = { least: together * bounds.least, most: together * bounds.most };
+  // The first comes after any number of them: so by each lap there are as many as one by one.
+  let lap = gapOf(1 + Math.floor(random.unit() * together), chance, random);
   while (lap - 1 < horizon) {
     const at = lap - openUnit(random);
     if (at >= horizon) return;
     stopLap.push(at);
-    stopS.push(together === 1 ? lossOf(starter, bounds, random) : lossesOf(together, starter, bounds, random));
-    lap += together === 1 ? geometricDraw(openUnit(random), chance) : gapOf(together, chance, random);
+    stopS.push(clamp(mean + sd * normalDraw(random), sums));
+    lap += gapOf(together, chance, random);
   }
 }
 
@@ -104,22 +137,27 @@ interface Bounds {
 
 const clamp = (x: number, { least, most }: Bounds) => Math.min(most, Math.max(least, x));
 
-const lossOf = ({ nu, omega }: Starter, bounds: Bounds, random: Random) =>
-  clamp(exp(nu + omega * normalDraw(random)), bounds);
-
-/** Laps until so many crashes happened: the negative binomial, by the normal with its mean and variance. */
+/** Laps until so many crashes happened: the negative binomial, by the gamma distribution with its mean and variance. */
 function gapOf(crashes: number, chance: number, random: Random): number {
-  const laps = crashes / chance + (Math.sqrt(crashes * (1 - chance)) / chance) * normalDraw(random);
-  return Math.max(crashes, Math.round(laps));
+  const root = Math.sqrt(1 - chance);
+  const laps = (crashes * (1 - root) + root * gammaDraw(random, crashes)) / chance;
+  return Math.max(crashes, laps);
 }
 
-/** Seconds lost in so many crashes: the sum of lognormals, by the normal with its mean and variance. */
-function lossesOf(crashes: number, { nu, omega }: Starter, bounds: Bounds, random: Random): number {
-  const mean = clamp(exp(nu + omega ** 2 / 2), bounds);
-  const sd = mean * Math.sqrt(exp(omega ** 2) - 1);
-  const sum = crashes * mean + Math.sqrt(crashes) * sd * normalDraw(random);
-  return clamp(sum, { least: crashes * bounds.least, most: crashes * bounds.most });
+/** Mean and variance of the seconds lost in a crash, its bounds observed. */
+function lossMoments({ nu, omega }: Starter, bounds: Bounds): { mean: number; variance: number } {
+  let [sum, squares] = [0, 0];
+  for (const z of slices) {
+    const loss = clamp(exp(nu + omega * z), bounds);
+    sum += loss;
+    squares += loss * loss;
+  }
+  const mean = sum / slices.length;
+  return { mean, variance: Math.max(0, squares / slices.length - mean * mean) };
 }
+
+/** Middles of slices of equal probability of the standard normal distribution. */
+const slices = Float64Array.from({ length: 64 }, (_, i) => normalQuantile((i + 0.5) / 64));
 
 /**
  * Laps driven in a time, part laps included, by run.
