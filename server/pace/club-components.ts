@@ -31,6 +31,13 @@ export interface EstimateOptions {
   readonly prior: boolean;
   /** Stops where a step would improve the criterion by less. */
   readonly tolerance: number;
+  /** Of a search on nearly the same rows. */
+  readonly inverseHessian?: Float64Array;
+}
+
+export interface Estimate {
+  readonly components: Components;
+  readonly inverseHessian: Float64Array;
 }
 
 /**
@@ -40,8 +47,8 @@ export interface EstimateOptions {
 export function* estimating(
   design: ClubDesign,
   psi: Float64Array,
-  { start, off, prior, tolerance }: EstimateOptions,
-): Generator<number, Components> {
+  { start, off, prior, tolerance, inverseHessian }: EstimateOptions,
+): Generator<number, Estimate> {
   const free = names.filter((name) => !off.includes(name));
   const solver = new ClubSolver(design, psi);
   const at = (logs: Float64Array) => componentsOf(free, logs);
@@ -54,12 +61,12 @@ export function* estimating(
     }
     return solver.criterion(at(logs)) + penalty;
   };
-  const { x } = yield* minimising(
+  const found = yield* minimising(
     objective,
     free.map((name) => Math.log(start[name])),
-    { tolerance, step: 1e-5, maxEvaluations: 400 },
+    { tolerance, step: 1e-5, maxEvaluations: 400, ...(inverseHessian ? { inverseHessian } : { curvatureStep: 0.1 }) },
   );
-  return at(x);
+  return { components: at(found.x), inverseHessian: found.inverseHessian };
 }
 
 function componentsOf(free: readonly ComponentName[], logs: Float64Array): Components {

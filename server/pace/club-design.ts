@@ -19,7 +19,7 @@ export const learningAt = (nightsAttended: number) => Math.exp(-nightsAttended /
 /** Nights each driver attended, in order, also those whose heats are not used for pace. */
 export type Attendance = ReadonlyMap<string, readonly number[]>;
 
-/** The heats of one driver, in cells: all heats of one night in one class. */
+/** The heats of one driver, in cells: all heats of one night in one class on one track. They touch the same columns. */
 export interface DriverBlock {
   readonly driver: string;
   /** 1 a junior, 0 an adult, between where nobody said: the share of juniors among those who did. */
@@ -36,9 +36,10 @@ export interface DriverBlock {
   /** Shared columns that the driver's rows touch, rising; and the first cell that touches each. */
   readonly columns: Int32Array;
   readonly firstCell: Int32Array;
-  /** Places in `columns` that cell c touches, from `touchedFrom[c]` on; and the values of its rows there, row by row. */
+  /** Places in `columns` that cell c touches, from `touchedFrom[c]` on. */
   readonly touched: Int32Array;
   readonly touchedFrom: Int32Array;
+  /** Values of the rows there, row by row, those of cell c from `valuesFrom[c]` on. */
   readonly values: Float64Array;
   readonly valuesFrom: Int32Array;
 }
@@ -66,7 +67,7 @@ export interface ClubColumns {
 }
 
 export interface ClubDesign {
-  /** By driver, night, class, start. */
+  /** By driver, night, class, track, start. */
   readonly rows: readonly HeatRow[];
   /** Log pace less `centre`. */
   readonly y: Float64Array;
@@ -148,6 +149,7 @@ const compare = (a: HeatRow, b: HeatRow) =>
   byText(a.driver, b.driver) ||
   a.night - b.night ||
   byText(a.carClass, b.carClass) ||
+  byText(a.track, b.track) ||
   a.startS - b.startS ||
   byText(a.heat, b.heat);
 
@@ -186,15 +188,20 @@ const gripKey = (night: number, track: string) => `${night} ${track}`;
 function told(rows: readonly HeatRow[], people: ReadonlyMap<string, Person>, full: ClubColumns): ClubColumns {
   const fixed = full.firstGrip;
   const gram = new Float64Array(fixed * fixed);
-  const write = rowWriter(full, people);
+  const writer = new RowWriter(full, people);
   for (const row of rows) {
-    const entries = write(row).filter(([column]) => column < fixed);
-    for (const [i, a] of entries)
-      for (const [j, b] of entries) gram[i * fixed + j] = (gram[i * fixed + j] as number) + a * b;
+    writer.write(row);
+    const { columns, values } = writer;
+    for (let i = 0; i < writer.count; i++) {
+      const at = (columns[i] as number) * fixed;
+      for (let j = 0; j <= i && (columns[i] as number) < fixed; j++) {
+        const place = at + (columns[j] as number);
+        gram[place] = (gram[place] as number) + (values[i] as number) * (values[j] as number);
+      }
+    }
   }
-  const dependent = dependentColumns(gram, fixed);
   let next = 0;
-  const place = dependent.map((left) => (left ? null : next++));
+  const place = dependentColumns(gram, fixed).map((left) => (left ? null : next++));
   const at = (column: number | null) => (column === null ? null : (place[column] ?? null));
   return {
     ...full,
@@ -209,73 +216,85 @@ function told(rows: readonly HeatRow[], people: ReadonlyMap<string, Person>, ful
   };
 }
 
-type Entry = readonly [column: number, value: number];
+/** Writes a heat's entries in the shared columns, zeros of its track's other lanes included; columns rise. */
+class RowWriter {
+  readonly columns: Int32Array;
+  readonly values: Float64Array;
+  count = 0;
+  readonly #shared: ClubColumns;
+  readonly #people: ReadonlyMap<string, Person>;
+  readonly #classAt: ReadonlyMap<string, number | null>;
+  readonly #trackAt: ReadonlyMap<string, number | null>;
+  readonly #gripAt: ReadonlyMap<string, number>;
 
-/** The entries of a heat in the shared columns, zeros of its track's lanes included. */
-function rowWriter(columns: ClubColumns, people: ReadonlyMap<string, Person>): (row: HeatRow) => Entry[] {
-  const classAt = new Map(columns.classes.map((name, i) => [name, columns.ofClass[i] ?? null]));
-  const trackAt = new Map(columns.tracks.map((name, i) => [name, columns.ofTrack[i] ?? null]));
-  const gripAt = new Map(
-    columns.grips.map(({ night, track }, i) => [gripKey(night, track), columns.firstGrip + columns.perGrip * i]),
-  );
-  return ({ night, track, lane, driver, carClass, startS }) => {
-    const entries: Entry[] = [];
-    const put = (column: number | null | undefined, value: number) => {
-      if (column !== null && column !== undefined) entries.push([column, value]);
-    };
-    const person = people.get(driver) as Person;
-    put(classAt.get(carClass), 1);
-    put(trackAt.get(track), 1);
-    const lanes = columns.lanes.get(track) ?? [];
-    const number = lanes.indexOf(lane);
-    for (const [i, column] of (columns.ofLane.get(track) ?? []).entries())
-      put(column, number === lanes.length - 1 ? -1 : number === i ? 1 : 0);
-    put(columns.junior, person.junior);
-    put(columns.learning, person.junior * learningAt(person.attended.get(night) ?? 0));
-    const drift = driftAt(startS);
-    put(columns.drift, -drift);
-    const grip = gripAt.get(gripKey(night, track)) as number;
-    put(grip, 1);
-    if (columns.perGrip === 2) put(grip + 1, -drift);
-    return entries;
-  };
+  constructor(columns: ClubColumns, people: ReadonlyMap<string, Person>) {
+    const most = 7 + Math.max(0, ...[...columns.lanes.values()].map((lanes) => lanes.length));
+    this.columns = new Int32Array(most);
+    this.values = new Float64Array(most);
+    this.#shared = columns;
+    this.#people = people;
+    this.#classAt = new Map(columns.classes.map((name, i) => [name, columns.ofClass[i] ?? null]));
+    this.#trackAt = new Map(columns.tracks.map((name, i) => [name, columns.ofTrack[i] ?? null]));
+    this.#gripAt = new Map(
+      columns.grips.map(({ night, track }, i) => [gripKey(night, track), columns.firstGrip + columns.perGrip * i]),
+    );
+  }
+
+  write({ night, track, lane, driver, carClass, startS }: HeatRow): void {
+    const { lanes, ofLane, junior, learning, drift, perGrip } = this.#shared;
+    const person = this.#people.get(driver) as Person;
+    this.count = 0;
+    this.#put(this.#classAt.get(carClass), 1);
+    this.#put(this.#trackAt.get(track), 1);
+    const numbers = lanes.get(track) ?? [];
+    const number = numbers.indexOf(lane);
+    const own = ofLane.get(track) ?? [];
+    for (let i = 0; i < own.length; i++) this.#put(own[i], number === own.length ? -1 : number === i ? 1 : 0);
+    this.#put(junior, person.junior);
+    this.#put(learning, person.junior * learningAt(person.attended.get(night) ?? 0));
+    const driftNow = driftAt(startS);
+    this.#put(drift, -driftNow);
+    const grip = this.#gripAt.get(gripKey(night, track)) as number;
+    this.#put(grip, 1);
+    if (perGrip === 2) this.#put(grip + 1, -driftNow);
+  }
+
+  #put(column: number | null | undefined, value: number) {
+    if (column === null || column === undefined) return;
+    this.columns[this.count] = column;
+    this.values[this.count++] = value;
+  }
 }
 
 function blocksOf(rows: readonly HeatRow[], people: ReadonlyMap<string, Person>, columns: ClubColumns): DriverBlock[] {
-  const write = rowWriter(columns, people);
+  const writer = new RowWriter(columns, people);
   const classAt = new Map(columns.classes.map((name, i) => [name, i]));
+  const placeOf = new Int32Array(columns.count);
   const blocks: DriverBlock[] = [];
   for (let from = 0; from < rows.length; ) {
     const { driver } = rows[from] as HeatRow;
-    let to = from;
-    while (to < rows.length && rows[to]?.driver === driver) to++;
-    const entries = rows.slice(from, to).map(write);
-    const own = [...new Set(entries.flat().map(([column]) => column))].sort((a, b) => a - b);
-    const place = new Map(own.map((column, i) => [column, i]));
-    const person = people.get(driver) as Person;
-    const cells: { night: number; carClass: string; from: number; touched: number[] }[] = [];
+    const cells: { readonly row: HeatRow; readonly from: number; readonly columns: number[] }[] = [];
     const values: number[] = [];
     const valuesFrom: number[] = [];
-    const firstCell = new Int32Array(own.length).fill(-1);
-    for (let i = from; i < to; i++) {
-      const { night, carClass } = rows[i] as HeatRow;
-      const last = cells.at(-1);
-      if (last?.night !== night || last.carClass !== carClass) {
-        const inCell = (row: HeatRow | undefined) =>
-          row !== undefined && row.driver === driver && row.night === night && row.carClass === carClass;
-        const touched = new Set<number>();
-        for (let j = i; inCell(rows[j]); j++)
-          for (const [column] of entries[j - from] as Entry[]) touched.add(place.get(column) as number);
-        for (const t of touched) if (firstCell[t] === -1) firstCell[t] = cells.length;
-        cells.push({ night, carClass, from: i, touched: [...touched].sort((a, b) => a - b) });
+    let to = from;
+    for (; rows[to]?.driver === driver; to++) {
+      const row = rows[to] as HeatRow;
+      writer.write(row);
+      if (!sameCell(cells.at(-1)?.row, row)) {
+        cells.push({ row, from: to, columns: Array.from(writer.columns.subarray(0, writer.count)) });
         valuesFrom.push(values.length);
       }
-      const rowEntries = new Map((entries[i - from] as Entry[]).map(([column, value]) => [place.get(column), value]));
-      for (const t of cells.at(-1)?.touched ?? []) values.push(rowEntries.get(t) ?? 0);
+      for (let i = 0; i < writer.count; i++) values.push(writer.values[i] as number);
     }
-    const attended = Float64Array.from(cells, ({ night }) => person.attended.get(night) ?? 0);
+    const own = [...new Set(cells.flatMap((cell) => cell.columns))].sort((a, b) => a - b);
+    for (const [place, column] of own.entries()) placeOf[column] = place;
+    const firstCell = new Int32Array(own.length);
+    for (let c = cells.length - 1; c >= 0; c--)
+      for (const column of cells[c]?.columns ?? []) firstCell[placeOf[column] as number] = c;
     const touchedFrom = [0];
-    for (const { touched } of cells) touchedFrom.push((touchedFrom.at(-1) as number) + touched.length);
+    for (const cell of cells) touchedFrom.push((touchedFrom.at(-1) as number) + cell.columns.length);
+    const person = people.get(driver) as Person;
+    const attended = Float64Array.from(cells, ({ row }) => person.attended.get(row.night) ?? 0);
     blocks.push({
       driver,
       junior: person.junior,
@@ -283,12 +302,12 @@ function blocksOf(rows: readonly HeatRow[], people: ReadonlyMap<string, Person>,
       cells: cells.length,
       attended,
       learning: attended.map((k) => person.junior * learningAt(k)),
-      night: Float64Array.from(cells, ({ night }) => night),
-      carClass: Int32Array.from(cells, ({ carClass }) => classAt.get(carClass) as number),
+      night: Float64Array.from(cells, ({ row }) => row.night),
+      carClass: Int32Array.from(cells, ({ row }) => classAt.get(row.carClass) as number),
       rowFrom: Int32Array.from([...cells.map((cell) => cell.from), to]),
       columns: Int32Array.from(own),
       firstCell,
-      touched: Int32Array.from(cells.flatMap(({ touched }) => touched)),
+      touched: Int32Array.from(cells.flatMap((cell) => cell.columns.map((column) => placeOf[column] as number))),
       touchedFrom: Int32Array.from(touchedFrom),
       values: Float64Array.from(values),
       valuesFrom: Int32Array.from(valuesFrom),
@@ -297,3 +316,6 @@ function blocksOf(rows: readonly HeatRow[], people: ReadonlyMap<string, Person>,
   }
   return blocks;
 }
+
+const sameCell = (a: HeatRow | undefined, b: HeatRow) =>
+  a !== undefined && a.night === b.night && a.carClass === b.carClass && a.track === b.track;

@@ -12,6 +12,7 @@ export class Expectation {
   readonly #blocks: ReadonlyMap<string, BlockSolution>;
   /** Effects of a driver's cells, by night and class; made when first asked for. */
   readonly #cells = new Map<string, ReadonlyMap<string, number>>();
+  readonly #levels = new Map<string, number>();
   readonly #lanes = new Map<string, number>();
   readonly #tracks = new Map<string, number>();
   readonly #classes = new Map<string, number>();
@@ -41,8 +42,9 @@ export class Expectation {
     const effect = this.#cellsOf(own).get(cellKey(heat.night, heat.carClass));
     const nightsAttended = this.#predictor.nightsBefore(heat.driver, heat.night);
     if (effect === undefined) {
-      const { driver, carClass } = heat;
-      return this.#predictor.raw({ driver, carClass, nightsAttended }).logPace + this.conditions(heat);
+      // Further back than the model looks.
+      if (heat.night < (own.block.night[0] as number)) return null;
+      return this.#levelOn(heat, nightsAttended) + this.conditions(heat);
     }
     const { junior, learning } = design.columns;
     const level = this.#classes.get(heat.carClass) ?? 0;
@@ -56,6 +58,14 @@ export class Expectation {
     const [grip, drift] = this.#grips.get(`${night} ${track}`) ?? [0, 0];
     const gain = this.#effect(this.#model.design.columns.drift) + drift;
     return (this.#tracks.get(track) ?? 0) + (this.#lanes.get(`${lane} ${track}`) ?? 0) + grip - gain * driftAt(startS);
+  }
+
+  /** Level on a night none of whose heats could be used. */
+  #levelOn({ driver, carClass, night }: HeatOfDriver, nightsAttended: number): number {
+    const key = JSON.stringify([driver, carClass, night]);
+    const level = this.#levels.get(key) ?? this.#predictor.logPace({ driver, carClass, nightsAttended });
+    this.#levels.set(key, level);
+    return level;
   }
 
   #cellsOf(solution: BlockSolution): ReadonlyMap<string, number> {

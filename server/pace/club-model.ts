@@ -51,7 +51,7 @@ export function* fittingClub(
   drivers: readonly DriverRow[],
   options: ClubOptions = {},
 ): Generator<number, ClubModel> {
-  const { off = [], prior = true, robust = true, tolerance = 1e-3 } = options;
+  const { off = [], prior = true, robust = true, tolerance = 1e-2 } = options;
   const attendance = options.attendance ?? attendanceOf(rows);
   const terms = { learning: !off.includes('de'), drift: !off.includes('g') };
   const design = clubDesign(lastNightsOfDrivers(rows, attendance), drivers, terms, attendance);
@@ -60,21 +60,23 @@ export function* fittingClub(
   let components = options.components ?? usualComponents;
   if (options.components === undefined && design.rows.length > 0) {
     const recent = clubDesign(lastNights(design.rows), drivers, terms, attendance);
-    const even = new Float64Array(recent.rows.length).fill(1);
+    const even = ones(recent.rows.length);
     const search = { start: options.start ?? usualComponents, off, prior, tolerance };
-    components = yield* shared(estimating(recent, even, search), 0.05, robust ? 0.6 : 0.9);
+    const first = yield* sharing(estimating(recent, even, search), usualEvaluations, 0.05, robust ? 0.6 : 0.8);
+    components = first.components;
     if (robust) {
-      const psi = weights(recent, new ClubSolver(recent, even).solve(components));
-      yield 0.62;
-      components = yield* shared(estimating(recent, psi, { ...search, start: components }), 0.62, 0.9);
+      const solution = yield* solved(recent, even, components, 0.6, 0.62);
+      const again = { ...search, start: components, inverseHessian: first.inverseHessian };
+      const second = estimating(recent, weights(recent, solution), again);
+      components = (yield* sharing(second, usualEvaluations, 0.62, 0.8)).components;
     }
   }
-  let psi: Float64Array = new Float64Array(design.rows.length).fill(1);
-  let solution = new ClubSolver(design, psi).solve(components);
-  for (let round = 0; robust && round < 2; round++) {
-    yield 0.92 + 0.03 * round;
+  let psi: Float64Array = ones(design.rows.length);
+  let solution = yield* solved(design, psi, components, 0.8, 0.87);
+  const rounds = robust ? (options.components === undefined ? 2 : 1) : 0;
+  for (let round = 0; round < rounds; round++) {
     psi = weights(design, solution);
-    solution = new ClubSolver(design, psi).solve(components);
+    solution = yield* solved(design, psi, components, 0.87 + 0.065 * round, 0.935 + 0.065 * round);
   }
   return { design, solution, components, attendance, drivers, psi };
 }
@@ -87,14 +89,29 @@ export function fitClub(rows: readonly HeatRow[], drivers: readonly DriverRow[],
   return step.value;
 }
 
-function* shared<T>(evaluations: Generator<number, T>, from: number, to: number): Generator<number, T> {
-  let step = evaluations.next();
+function solved(design: ClubDesign, psi: Float64Array, components: Components, from: number, to: number) {
+  return sharing(counted(new ClubSolver(design, psi).solving(components)), design.blocks.length, from, to);
+}
+
+function* counted<T>(steps: Generator<void, T>): Generator<number, T> {
+  for (let count = 1; ; count++) {
+    const step = steps.next();
+    if (step.done) return step.value;
+    yield count;
+  }
+}
+
+/** Passes counts of steps on as shares of the whole. */
+function* sharing<T>(steps: Generator<number, T>, usual: number, from: number, to: number): Generator<number, T> {
+  let step = steps.next();
   while (!step.done) {
-    yield from + (to - from) * Math.min(1, step.value / usualEvaluations);
-    step = evaluations.next();
+    yield from + (to - from) * Math.min(1, step.value / usual);
+    step = steps.next();
   }
   return step.value;
 }
+
+const ones = (count: number) => new Float64Array(count).fill(1);
 
 /**
  * Weights of heats by how far they are off what the driver drives: slow ones lose weight, as by a t distribution with six

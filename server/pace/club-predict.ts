@@ -72,11 +72,36 @@ export class Predictor {
   /** Nights a driver attended before a night; without one, all. */
   nightsBefore(driver: string, night = Number.POSITIVE_INFINITY): number {
     const before = this.#before.get(driver) ?? 0;
-    const seen = (this.#model.attendance.get(driver) ?? []).filter((attended) => attended < night).length;
-    return (Number.isFinite(before) ? Math.max(0, before) : 0) + seen;
+    const nights = this.#model.attendance.get(driver) ?? [];
+    let [from, to] = [0, nights.length];
+    while (from < to) {
+      const middle = (from + to) >> 1;
+      if ((nights[middle] as number) < night) from = middle + 1;
+      else to = middle;
+    }
+    return (Number.isFinite(before) ? Math.max(0, before) : 0) + from;
   }
 
+  /** Log pace with what its variance is made of. */
   raw(who: Who): RawLevel {
+    const level = this.#level(who);
+    const own = this.#blocks.get(who.driver);
+    if (own === undefined) return level;
+    const { gradient, known } = level;
+    const { columns } = own.block;
+    for (let c = 0; c < columns.length; c++) {
+      const column = columns[c] as number;
+      gradient[column] = (gradient[column] as number) - dot(own.z, known, known.length, c * known.length);
+    }
+    return level;
+  }
+
+  logPace(who: Who): number {
+    return this.#level(who).logPace;
+  }
+
+  /** The gradient is that of the shared effects alone. */
+  #level(who: Who): RawLevel {
     const { design, solution } = this.#model;
     const { columns } = design;
     const group = this.#groups.get(who.driver) ?? who.group ?? null;
@@ -95,19 +120,14 @@ export class Predictor {
     const own = this.#blocks.get(who.driver);
     const known = new Float64Array(own?.block.cells ?? 0);
     if (own) {
-      const { block, l, z } = own;
-      const n = block.cells;
-      for (let c = 0; c < n; c++) {
+      const { block, l } = own;
+      for (let c = 0; c < block.cells; c++) {
         const sameClass = block.carClass[c] === carClass;
         known[c] = kernel.ability(k, block.attended[c] as number, e, block.learning[c] as number, sameClass);
       }
-      solveLower(l, n, known);
-      logPace += dot(known, this.#whitenedOf(own), n);
-      ownVariance -= dot(known, known, n);
-      for (let c = 0; c < block.columns.length; c++) {
-        const column = block.columns[c] as number;
-        gradient[column] = (gradient[column] as number) - dot(z, known, n, c * n);
-      }
+      solveLower(l, block.cells, known);
+      logPace += dot(known, this.#whitenedOf(own), block.cells);
+      ownVariance -= dot(known, known, block.cells);
     }
     const rest = { nightsAttended: k, learning: e, carClass: who.carClass };
     return { logPace, known, ...rest, ownVariance: Math.max(ownVariance, 0), gradient };

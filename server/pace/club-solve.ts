@@ -82,36 +82,42 @@ export class ClubSolver {
   }
 
   criterion(components: Components): number {
-    return this.#solved(this.#summed(components, null), components).criterion;
-  }
-
-  solve(components: Components): ClubSolution {
-    const blocks: BlockSolution[] = [];
-    const sums = this.#summed(components, blocks);
-    return { components, blocks, ...this.#solved(sums, components) };
-  }
-
-  #summed(components: Components, keep: BlockSolution[] | null): Sums {
     const { a, w, q, r, de, tau } = components;
     const key = [a, w, q, r, de, tau].join();
-    if (keep === null && this.#sums?.key === key) return this.#sums;
-    const size = this.#size;
-    const sums = { key, a: new Float64Array(size * size), rhs: new Float64Array(size), squares: 0, logs: 0 };
+    if (this.#sums?.key !== key) {
+      this.#sums = this.#noSums(key);
+      for (const block of this.#design.blocks) this.#add(block, components, this.#sums);
+    }
+    return this.#solved(this.#sums, components).criterion;
+  }
+
+  /** Yields after each driver. */
+  *solving(components: Components): Generator<void, ClubSolution> {
+    const blocks: BlockSolution[] = [];
+    const sums = this.#noSums('');
     for (const block of this.#design.blocks) {
-      this.#collapse(block, tau * tau, sums);
-      this.#decorrelate(block, components, sums);
-      if (keep === null) continue;
+      this.#add(block, components, sums);
       const n = block.cells;
-      keep.push({
+      blocks.push({
         block,
         l: this.#l.slice(0, n * n),
         z: this.#z.slice(0, n * block.columns.length),
         zy: this.#zy.slice(0, n),
         weight: this.#weight.slice(0, n),
       });
+      yield;
     }
-    this.#sums = sums;
-    return sums;
+    return { components, blocks, ...this.#solved(sums, components) };
+  }
+
+  #noSums(key: string): Sums {
+    const size = this.#size;
+    return { key, a: new Float64Array(size * size), rhs: new Float64Array(size), squares: 0, logs: 0 };
+  }
+
+  #add(block: DriverBlock, components: Components, sums: Sums) {
+    this.#collapse(block, components.tau ** 2, sums);
+    this.#decorrelate(block, components, sums);
   }
 
   /** Cells' weighted means into the room; scatter around them into the sums. */

@@ -22,8 +22,9 @@ const latestNights = 12;
 /** Before a night was driven. */
 const noNight = 0;
 
-/** What is kept of a fit: levels, spreads and the latest heats of every driver, and of newcomers. */
-export function describeFit({ seed, inputsHash, lastNight, model, summary, crashes }: FitParts): PaceFit {
+/** What is kept of a fit: levels, spreads and the latest heats of every driver, and of newcomers. Yields often. */
+export function* describingFit(parts: FitParts): Generator<void, PaceFit> {
+  const { seed, inputsHash, lastNight, model, summary, crashes } = parts;
   const { columns, centre } = model.design;
   const effect = (column: number | null | undefined) =>
     column === null || column === undefined ? 0 : (model.solution.beta[column] as number);
@@ -38,7 +39,7 @@ export function describeFit({ seed, inputsHash, lastNight, model, summary, crash
     tracks: columns.tracks.map((track, i) => ({ track, logEffect: effect(columns.ofTrack[i]) })),
     classes: columns.classes.map((carClass, i) => ({ carClass, logPace: centre + effect(columns.ofClass[i]) })),
     drift: effect(columns.drift),
-    drivers: people.everybody(),
+    drivers: yield* people.everybody(),
     newcomers: people.newcomers(),
     pooled: { ...summary.pooled, ...crashes.pooled },
   };
@@ -76,9 +77,14 @@ class Describer {
     });
   }
 
-  everybody(): DriverFit[] {
+  *everybody(): Generator<void, DriverFit[]> {
     const names = new Set([...this.#model.drivers.map(({ driver }) => driver), ...this.#model.attendance.keys()]);
-    return [...names].sort().map((driver) => this.#described(driver, this.#groups.get(driver) ?? null));
+    const out: DriverFit[] = [];
+    for (const driver of [...names].sort()) {
+      out.push(this.#described(driver, this.#groups.get(driver) ?? null));
+      yield;
+    }
+    return out;
   }
 
   newcomers(): DriverFit[] {
@@ -119,7 +125,7 @@ class Describer {
     const nights = [...new Set(own.map((j) => design.rows[j]?.night ?? noNight))].slice(-latestNights);
     const latest = nights.map((night): NightLevel => {
       const nightsBehind = this.predictor.nightsBefore(driver, night);
-      const { logPace } = this.predictor.raw({ driver, carClass, nightsAttended: nightsBehind });
+      const logPace = this.predictor.logPace({ driver, carClass, nightsAttended: nightsBehind });
       return { night, logPace, nightsBehind };
     });
     return { carClass, logPace, sd: Math.sqrt(variance), heats: own.length, latestHeats: heats, latestNights: latest };

@@ -1,13 +1,13 @@
 import { usualComponents } from './club-components.ts';
-import { attendanceOf } from './club-design.ts';
+import { type Attendance, attendanceOf } from './club-design.ts';
 import { Expectation } from './club-expect.ts';
-import { type ClubModel, fitClub, fittingClub } from './club-model.ts';
+import { type ClubModel, fittingClub } from './club-model.ts';
 import { crashModel } from './crashes.ts';
-import { describeFit } from './fit-report.ts';
-import { summariseHeats } from './heat-summary.ts';
+import { describingFit } from './fit-report.ts';
+import { type HeatSummary, summariseHeats } from './heat-summary.ts';
 import { InputsHash } from './inputs-hash.ts';
 import type { DriverRow, LapRow } from './lap-row.ts';
-import { lapTable } from './lap-table.ts';
+import { type LapTable, lapTable } from './lap-table.ts';
 import type { PaceFit } from './pace-fit.ts';
 
 export interface FitProgress {
@@ -53,21 +53,35 @@ export function* fittingSeason(
   yield progress(0.07);
   const table = lapTable(laps);
   yield progress(0.15);
+  const summary = yield* summarisingTwice(table, drivers, attendance);
+  const crashes = crashModel(summary.crashes, drivers);
+  const model = yield* within(fittingClub(summary.rows, drivers, { attendance }), 0.4, 0.95);
+  const describing = describingFit({ seed, inputsHash: hash.hex(), lastNight, model, summary, crashes });
+  const fit = yield* within(describing, 0.95, 1);
+  return { fit, model };
+}
+
+/** Summaries of heats in the light of what a first model, made of summaries without it, expects. */
+function* summarisingTwice(
+  table: LapTable,
+  drivers: readonly DriverRow[],
+  attendance: Attendance,
+): Generator<FitProgress, HeatSummary> {
   const first = summariseHeats(table);
   yield progress(0.25);
-  const known = fitClub(first.rows, drivers, { attendance, components: usualComponents });
-  yield progress(0.3);
-  const expectation = new Expectation(known);
+  const knowing = fittingClub(first.rows, drivers, { attendance, components: usualComponents });
+  const expectation = new Expectation(yield* within(knowing, 0.25, 0.3));
   const summary = summariseHeats(table, { expected: (heat) => expectation.of(heat) });
   yield progress(0.4);
-  const crashes = crashModel(summary.crashes, drivers);
-  const fitting = fittingClub(summary.rows, drivers, { attendance });
-  let step = fitting.next();
+  return summary;
+}
+
+/** Turns shares of a part, where it tells them, into those of the whole. */
+function* within<T>(part: Generator<number | void, T>, from: number, to: number): Generator<FitProgress, T> {
+  let step = part.next();
   while (!step.done) {
-    yield progress(0.4 + 0.55 * step.value);
-    step = fitting.next();
+    yield progress(from + (to - from) * (step.value ?? 0));
+    step = part.next();
   }
-  const model = step.value;
-  const fit = describeFit({ seed, inputsHash: hash.hex(), lastNight, model, summary, crashes });
-  return { fit, model };
+  return step.value;
 }

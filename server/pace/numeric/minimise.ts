@@ -8,12 +8,17 @@ export interface MinimiseOptions {
   readonly maxEvaluations?: number;
   /** Two-sided difference quotients: twice the work, for results to many digits. */
   readonly central?: boolean;
+  /** Where given, the curvature along each variable is measured at the start with steps of this size. */
+  readonly curvatureStep?: number;
+  /** Inverse of the matrix of second derivatives at the start, of a search for nearly the same minimum. */
+  readonly inverseHessian?: Float64Array;
 }
 
 export interface Minimum {
   readonly x: Float64Array;
   readonly value: number;
   readonly evaluations: number;
+  readonly inverseHessian: Float64Array;
 }
 
 /**
@@ -52,13 +57,33 @@ export function* minimising(
     return gradient;
   }
 
+  function* diagonalAt(x: Float64Array, here: number, h: number): Generator<number, Float64Array> {
+    const diagonal = new Float64Array(n * n);
+    for (let i = 0; i < n; i++) {
+      const moved = x.slice();
+      moved[i] = (x[i] as number) + h;
+      const ahead = value(moved);
+      yield evaluations;
+      moved[i] = (x[i] as number) - h;
+      const behind = value(moved);
+      yield evaluations;
+      const curvature = (ahead - 2 * here + behind) / h ** 2;
+      diagonal[i * n + i] = 1 / Math.max(curvature, 1);
+    }
+    return diagonal;
+  }
+
   let x = Float64Array.from(start);
   let best = value(x);
   yield evaluations;
-  if (n === 0) return { x, value: best, evaluations };
+  let inverseHessian = options.inverseHessian?.slice() ?? identity(n);
+  if (n === 0) return { x, value: best, evaluations, inverseHessian };
+  let fresh = options.inverseHessian === undefined;
+  if (fresh && options.curvatureStep !== undefined) {
+    inverseHessian = yield* diagonalAt(x, best, options.curvatureStep);
+    fresh = false;
+  }
   let gradient = yield* gradientAt(x, best);
-  let inverseHessian = identity(n);
-  let fresh = true;
   while (evaluations < maxEvaluations) {
     const direction = times(inverseHessian, gradient, n).map((d) => -d);
     const slope = dot(direction, gradient, n);
@@ -93,7 +118,7 @@ export function* minimising(
     best = found;
     gradient = nextGradient;
   }
-  return { x, value: best, evaluations };
+  return { x, value: best, evaluations, inverseHessian };
 }
 
 function identity(n: number): Float64Array {
