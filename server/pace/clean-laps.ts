@@ -42,6 +42,11 @@ export const newScratch = (): Scratch => ({
 const leastCrash = 0.12;
 const mostCrash = 2.4;
 const crashDensity = 1 / (mostCrash - leastCrash);
+/**
+ * A car that left its slot costs more seconds than this until somebody has put it back. A lap that lost less, and that
+ * nobody flagged, was slow: it shows neither pace nor a crash. (Flagged crashes in seasons with truth begin at two seconds.)
+ */
+const leastCrashS = 1.5;
 /** Chance that a flagged lap is a crash before its time is seen. */
 const flaggedPrior = 0.97;
 const largestUnflaggedPrior = 0.3;
@@ -60,13 +65,16 @@ const farFromExpected = 0.12;
 /** An unflagged lap of about twice the pace is more often a crossing nobody counted than a crash. */
 const missedFrom = Math.log(1.94);
 const missedTo = Math.log(2.06);
-const missedWeight = 0.35;
 
 /** What a lap is taken for in a round. */
 const ordinary = 0;
 const missedCount = 1;
+/** Too slow for a clean lap, too quick for a crash. */
+const slow = 2;
 /** Too short or too long for anything: two triggers of one passing, a pause. */
-const ignored = 2;
+const ignored = 3;
+/** What a lap counts for as a crash, by its role, where its time does not look clean. */
+const countsAsCrash = [1, 0.35, 0, 0] as const;
 
 /**
  * Fits clean laps, normal in the log around the pace of the heat, and crash laps, slower by a uniform log factor, by
@@ -178,6 +186,7 @@ function weigh(
   const { weight, role } = scratch;
   const unflaggedPrior = Math.min(largestUnflaggedPrior, unflaggedShare * crashShare);
   const shortest = -5 * lapSd - 0.05;
+  const slowest = Math.log1p(leastCrashS / Math.exp(logPace));
   const height = 1 / (lapSd * Math.sqrt(2 * Math.PI));
   let clean = 0;
   let cleanLogS = 0;
@@ -188,7 +197,7 @@ function weigh(
     const off = logS - logPace;
     const flagged = table.flag[i] === crashFlag;
     let w = 1;
-    let r = ordinary;
+    let r: number = ordinary;
     if (off < shortest || (off > mostCrash && !flagged)) {
       w = 0;
       r = ignored;
@@ -196,7 +205,7 @@ function weigh(
       const prior = flagged ? flaggedPrior : unflaggedPrior;
       const asClean = (1 - prior) * height * Math.exp(-0.5 * (off / lapSd) ** 2);
       w = asClean / (asClean + prior * crashDensity);
-      if (!flagged && off > missedFrom && off < missedTo) r = missedCount;
+      if (!flagged) r = off < slowest ? slow : off > missedFrom && off < missedTo ? missedCount : ordinary;
     }
     weight[k] = w;
     role[k] = r;
@@ -204,7 +213,7 @@ function weigh(
     cleanLogS += w * logS;
     if (r === ignored) continue;
     laps++;
-    crashes += (1 - w) * (r === missedCount ? missedWeight : 1);
+    crashes += (1 - w) * (countsAsCrash[r] as number);
   }
   return { clean, cleanLogS, crashes, laps };
 }

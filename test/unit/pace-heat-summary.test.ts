@@ -87,6 +87,15 @@ describe('clean pace', () => {
     expect(crashesOf(crash(12))).toBeCloseTo(1, 1);
   });
 
+  test('and crashes know nothing of laps too slow to be clean and too quick for a car to be put back', () => {
+    const quiet = summariseHeats(heat([8, ...clean(20, 6)]));
+    const { rows, crashes } = summariseHeats(heat([8, ...clean(20, 6), 7.2, 7.3]));
+    expect(Math.abs(only(rows).y - only(quiet.rows).y)).toBeLessThan(0.002);
+    expect(only(crashes).crashes).toBeLessThan(0.01);
+    expect(only(crashes).lossesS).toEqual([]);
+    expect(only(summariseHeats(heat([8, ...clean(20, 6), crash(7.3)])).crashes).crashes).toBeGreaterThan(0.9);
+  });
+
   test('has a variance that falls with laps and rises where laps hang together', () => {
     const rowOf = (count: number) => only(summariseHeats(heat([8, ...clean(count, 6)])).rows);
     expect(rowOf(40).v).toBeLessThan(rowOf(10).v);
