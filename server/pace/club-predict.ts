@@ -10,6 +10,8 @@ export interface Who {
   readonly carClass: string;
   /** Nights attended before the one asked for; without it, the next night the driver attends. */
   readonly nightsAttended?: number;
+  /** Only the driver's own heats up to and with this night count; without it, all. */
+  readonly upTo?: number;
   /** For somebody the model does not know. */
   readonly group?: 'junior' | 'adult' | null;
 }
@@ -104,6 +106,7 @@ export class Predictor {
   #level(who: Who): RawLevel {
     const { design, solution } = this.#model;
     const { columns } = design;
+    const { upTo } = who;
     const group = this.#groups.get(who.driver) ?? who.group ?? null;
     const junior = juniorness(group, design.juniorShare);
     const k = who.nightsAttended ?? this.nightsBefore(who.driver);
@@ -126,8 +129,10 @@ export class Predictor {
         known[c] = kernel.ability(k, block.attended[c] as number, e, block.learning[c] as number, sameClass);
       }
       solveLower(l, block.cells, known);
-      logPace += dot(known, this.#whitenedOf(own), block.cells);
-      ownVariance -= dot(known, known, block.cells);
+      // The decomposition of the first cells is the first part of that of all, so later nights are left out by stopping.
+      const cells = upTo === undefined ? block.cells : block.night.filter((night) => night <= upTo).length;
+      logPace += dot(known, this.#whitenedOf(own), cells);
+      ownVariance -= dot(known, known, cells);
     }
     const rest = { nightsAttended: k, learning: e, carClass: who.carClass };
     return { logPace, known, ...rest, ownVariance: Math.max(ownVariance, 0), gradient };

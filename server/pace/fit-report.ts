@@ -125,8 +125,9 @@ class Describer {
     const nights = [...new Set(own.map((j) => design.rows[j]?.night ?? noNight))].slice(-latestNights);
     const latest = nights.map((night): NightLevel => {
       const nightsBehind = this.predictor.nightsBefore(driver, night);
-      const logPace = this.predictor.logPace({ driver, carClass, nightsAttended: nightsBehind });
-      return { night, logPace, nightsBehind };
+      const who = { driver, carClass, nightsAttended: nightsBehind };
+      const logPace = this.predictor.logPace(who);
+      return { night, logPace, shownLogPace: this.predictor.logPace({ ...who, upTo: night }), nightsBehind };
     });
     return { carClass, logPace, sd: Math.sqrt(variance), heats: own.length, latestHeats: heats, latestNights: latest };
   }

@@ -82,6 +82,8 @@ export interface ClassPace {
 export interface NightLevel {
   readonly night: number;
   readonly logPace: number;
+  /** The level as the driver's heats up to that night show it: what comes later does not change it. */
+  readonly shownLogPace: number;
   /** Nights attended before this one. */
   readonly nightsBehind: number;
 }

@@ -1,5 +1,6 @@
 import { mean } from './numeric/moments.ts';
 import { meanOfLowest } from './numeric/order-statistics.ts';
+import type { ClassPace, Components } from './pace-fit.ts';
 
 /** How much slower than shown before a driver may be for a handicap; logs, so 0.004 is 0.4 %. */
 export interface SlowGuardOptions {
@@ -22,7 +23,7 @@ export interface ShownHeat {
   readonly v: number;
 }
 
-/** Ability of a driver on one night attended, as all nights together show it (smoothed). */
+/** Level of a driver on one night attended, as the nights up to it show it: later slowness leaves it as it is. */
 export interface ShownNight {
   readonly logPace: number;
   /** Nights attended before this one, all of them. */
@@ -79,6 +80,25 @@ export function guardedPace(shown: ShownPace, options: SlowGuardOptions = usualS
   if (fromBestHeats !== null && fromBestHeats < best.logPace) best = { logPace: fromBestHeats, by: 'bestHeats' };
   if (fromLowMark !== null && fromLowMark < best.logPace) best = { logPace: fromLowMark, by: 'lowMark' };
   return { ...best, fromBestHeats, fromLowMark };
+}
+
+/**
+ * What a fit says of a driver in a class, as `guardedPace` takes it.
+ *
+ * @param dayOf day of a night of the fit; null where nobody knows
+ */
+export function shownPace(
+  { logPace, latestHeats, latestNights }: ClassPace,
+  { tau, r }: Components,
+  dayOf: (night: number) => number | null = () => null,
+  today: number | null = null,
+): ShownPace {
+  const nights = latestNights.map(({ night, shownLogPace, nightsBehind }) => ({
+    logPace: shownLogPace,
+    nightsBehind,
+    day: dayOf(night),
+  }));
+  return { logPace, heats: latestHeats, nights, heatVariance: tau ** 2 + r ** 2, today };
 }
 
 /**
