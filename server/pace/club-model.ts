@@ -114,15 +114,19 @@ function* sharing<T>(steps: Generator<number, T>, usual: number, from: number, t
 const ones = (count: number) => new Float64Array(count).fill(1);
 
 /**
- * Weights of heats by how far they are off what the driver drives: slow ones lose weight, as by a t distribution with six
+ * Weight of a heat by how far it is off what the driver drives: slow ones lose weight, as by a t distribution with six
  * degrees of freedom; fast ones keep it, because nobody drives fast by mischance.
+ *
+ * @param residual in log pace, above 0 slow
+ * @param variance of a heat
  */
+export function heatWeight(residual: number, variance: number): number {
+  return residual > 0 ? 7 / (6 + residual ** 2 / variance) : 1;
+}
+
 function weights(design: ClubDesign, solution: ClubSolution): Float64Array {
   const tau2 = solution.components.tau ** 2;
-  return residuals(design, solution).map((residual, j) => {
-    const z2 = residual ** 2 / (tau2 + (design.v[j] as number));
-    return residual > 0 ? 7 / (6 + z2) : 1;
-  });
+  return residuals(design, solution).map((residual, j) => heatWeight(residual, tau2 + (design.v[j] as number)));
 }
 
 function lastNights(rows: readonly HeatRow[]): readonly HeatRow[] {
