@@ -12,6 +12,9 @@ export interface ClubTerms {
   readonly drift: boolean;
 }
 
+/** Rows between two chances to stop: a few milliseconds. */
+const rowsPerStep = 5000;
+
 /** Nights after which a beginner has learnt all but a third: e of the number of nights attended. */
 const learningNights = 8;
 export const learningAt = (nightsAttended: number) => Math.exp(-nightsAttended / learningNights);
@@ -87,14 +90,14 @@ const isUsable = ({ y, v, night, lane, startS }: HeatRow) =>
   Number.isFinite(lane) &&
   Number.isFinite(startS);
 
-/** Arranges heats for the club model. Rows with numbers that cannot be used are passed over. */
-export function clubDesign(
+/** Arranges heats for the club model, step by step. Rows with numbers that cannot be used are passed over. */
+export function* designingClub(
   rows: readonly HeatRow[],
   drivers: readonly DriverRow[],
   terms: ClubTerms,
-  attendance: Attendance = attendanceOf(rows),
-): ClubDesign {
-  const usable = rows.filter(isUsable).sort(compare);
+  attendance: Attendance,
+): Generator<void, ClubDesign> {
+  const usable = sorted(rows.filter(isUsable));
   const known = new Map(drivers.map((driver) => [driver.driver, driver]));
   const juniorShare = shareOfJuniors(drivers);
   const people = new Map<string, Person>();
@@ -105,8 +108,10 @@ export function clubDesign(
     const attended = new Map((attendance.get(driver) ?? []).map((night, i) => [night, before + i]));
     people.set(driver, { junior: juniorness(group, juniorShare), groupKnown: group !== null, attended });
   }
+  yield;
   const full = allColumns(usable, terms);
-  const columns = told(usable, people, full);
+  yield;
+  const columns = yield* telling(usable, people, full);
   const centre = usable.length > 0 ? mean(usable.map(({ y }) => y)) : 0;
   return {
     rows: usable,
@@ -114,7 +119,7 @@ export function clubDesign(
     v: Float64Array.from(usable, ({ v }) => v),
     centre,
     columns,
-    blocks: blocksOf(usable, people, columns),
+    blocks: yield* blocking(usable, people, columns),
     juniorShare,
   };
 }
@@ -127,15 +132,30 @@ function shareOfJuniors(drivers: readonly DriverRow[]): number {
   return (said.filter(({ group }) => group === 'junior').length + 0.5) / (said.length + 1);
 }
 
-export function attendanceOf(rows: Iterable<{ readonly driver: string; readonly night: number }>): Attendance {
-  const nights = new Map<string, Set<number>>();
-  for (const { driver, night } of rows) {
-    if (!Number.isFinite(night)) continue;
-    const own = nights.get(driver);
+/** Collects who was there on which nights. */
+export class AttendanceBook {
+  readonly #nights = new Map<string, Set<number>>();
+  #driver: string | null = null;
+  #night = Number.NaN;
+
+  add({ driver, night }: { readonly driver: string; readonly night: number }): void {
+    // Laps of one heat follow each other.
+    if ((driver === this.#driver && night === this.#night) || !Number.isFinite(night)) return;
+    [this.#driver, this.#night] = [driver, night];
+    const own = this.#nights.get(driver);
     if (own) own.add(night);
-    else nights.set(driver, new Set([night]));
+    else this.#nights.set(driver, new Set([night]));
   }
-  return new Map([...nights].map(([driver, own]) => [driver, [...own].sort((a, b) => a - b)]));
+
+  attendance(): Attendance {
+    return new Map([...this.#nights].map(([driver, own]) => [driver, [...own].sort((a, b) => a - b)]));
+  }
+}
+
+export function attendanceOf(rows: Iterable<{ readonly driver: string; readonly night: number }>): Attendance {
+  const book = new AttendanceBook();
+  for (const row of rows) book.add(row);
+  return book.attendance();
 }
 
 interface Person {
@@ -145,13 +165,29 @@ interface Person {
 }
 
 const byText = (a: string, b: string) => (a < b ? -1 : a > b ? 1 : 0);
-const compare = (a: HeatRow, b: HeatRow) =>
-  byText(a.driver, b.driver) ||
-  a.night - b.night ||
-  byText(a.carClass, b.carClass) ||
-  byText(a.track, b.track) ||
-  a.startS - b.startS ||
-  byText(a.heat, b.heat);
+
+/** By driver, night, class, track, start, heat. */
+function sorted(rows: readonly HeatRow[]): HeatRow[] {
+  // Names are compared once, not in every comparison of rows.
+  const places = (names: string[]) => new Map([...new Set(names)].sort(byText).map((name, i) => [name, i]));
+  const driverAt = places(rows.map(({ driver }) => driver));
+  const kindOf = ({ carClass, track }: HeatRow) => JSON.stringify([carClass, track]);
+  const kindAt = places(rows.map(kindOf));
+  const drivers = Int32Array.from(rows, ({ driver }) => driverAt.get(driver) as number);
+  const kinds = Int32Array.from(rows, (row) => kindAt.get(kindOf(row)) as number);
+  const order = rows.map((_, i) => i);
+  order.sort((i, j) => {
+    const [a, b] = [rows[i] as HeatRow, rows[j] as HeatRow];
+    return (
+      (drivers[i] as number) - (drivers[j] as number) ||
+      a.night - b.night ||
+      (kinds[i] as number) - (kinds[j] as number) ||
+      a.startS - b.startS ||
+      byText(a.heat, b.heat)
+    );
+  });
+  return order.map((i) => rows[i] as HeatRow);
+}
 
 function allColumns(rows: readonly HeatRow[], terms: ClubTerms): ClubColumns {
   const classes = [...new Set(rows.map(({ carClass }) => carClass))].sort(byText);
@@ -185,11 +221,16 @@ function allColumns(rows: readonly HeatRow[], terms: ClubTerms): ClubColumns {
 const gripKey = (night: number, track: string) => `${night} ${track}`;
 
 /** The columns without those whose effects cannot be told from others: a club without juniors, a track with one lane. */
-function told(rows: readonly HeatRow[], people: ReadonlyMap<string, Person>, full: ClubColumns): ClubColumns {
+function* telling(
+  rows: readonly HeatRow[],
+  people: ReadonlyMap<string, Person>,
+  full: ClubColumns,
+): Generator<void, ClubColumns> {
   const fixed = full.firstGrip;
   const gram = new Float64Array(fixed * fixed);
   const writer = new RowWriter(full, people);
-  for (const row of rows) {
+  for (const [index, row] of rows.entries()) {
+    if (index % rowsPerStep === 0) yield;
     writer.write(row);
     const { columns, values } = writer;
     for (let i = 0; i < writer.count; i++) {
@@ -266,7 +307,11 @@ class RowWriter {
   }
 }
 
-function blocksOf(rows: readonly HeatRow[], people: ReadonlyMap<string, Person>, columns: ClubColumns): DriverBlock[] {
+function* blocking(
+  rows: readonly HeatRow[],
+  people: ReadonlyMap<string, Person>,
+  columns: ClubColumns,
+): Generator<void, DriverBlock[]> {
   const writer = new RowWriter(columns, people);
   const classAt = new Map(columns.classes.map((name, i) => [name, i]));
   const placeOf = new Int32Array(columns.count);
@@ -313,6 +358,7 @@ function blocksOf(rows: readonly HeatRow[], people: ReadonlyMap<string, Person>,
       valuesFrom: Int32Array.from(valuesFrom),
     });
     from = to;
+    yield;
   }
   return blocks;
 }

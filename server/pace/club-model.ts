@@ -1,5 +1,6 @@
+import { drained } from '../shared/drained.ts';
 import { type ComponentName, estimating, usualComponents } from './club-components.ts';
-import { type Attendance, attendanceOf, type ClubDesign, clubDesign } from './club-design.ts';
+import { type Attendance, attendanceOf, type ClubDesign, designingClub } from './club-design.ts';
 import { type ClubSolution, ClubSolver, residuals } from './club-solve.ts';
 import type { HeatRow } from './heat-row.ts';
 import type { DriverRow } from './lap-row.ts';
@@ -54,12 +55,13 @@ export function* fittingClub(
   const { off = [], prior = true, robust = true, tolerance = 1e-2 } = options;
   const attendance = options.attendance ?? attendanceOf(rows);
   const terms = { learning: !off.includes('de'), drift: !off.includes('g') };
-  const design = clubDesign(lastNightsOfDrivers(rows, attendance), drivers, terms, attendance);
-  yield 0.02;
+  const kept = lastNightsOfDrivers(rows, attendance);
+  const design = yield* silent(designingClub(kept, drivers, terms, attendance), 0.01);
 
   let components = options.components ?? usualComponents;
   if (options.components === undefined && design.rows.length > 0) {
-    const recent = clubDesign(lastNights(design.rows), drivers, terms, attendance);
+    const latest = lastNights(design.rows);
+    const recent = yield* silent(designingClub(latest, drivers, terms, attendance), 0.04);
     const even = ones(recent.rows.length);
     const search = { start: options.start ?? usualComponents, off, prior, tolerance };
     const first = yield* sharing(estimating(recent, even, search), usualEvaluations, 0.05, robust ? 0.6 : 0.8);
@@ -82,12 +84,11 @@ export function* fittingClub(
 }
 
 /** `fittingClub` without a pause. */
-export function fitClub(rows: readonly HeatRow[], drivers: readonly DriverRow[], options: ClubOptions = {}): ClubModel {
-  const fitting = fittingClub(rows, drivers, options);
-  let step = fitting.next();
-  while (!step.done) step = fitting.next();
-  return step.value;
-}
+export const fitClub = (
+  rows: readonly HeatRow[],
+  drivers: readonly DriverRow[],
+  options: ClubOptions = {},
+): ClubModel => drained(fittingClub(rows, drivers, options));
 
 function solved(design: ClubDesign, psi: Float64Array, components: Components, from: number, to: number) {
   return sharing(counted(new ClubSolver(design, psi).solving(components)), design.blocks.length, from, to);
@@ -99,6 +100,13 @@ function* counted<T>(steps: Generator<void, T>): Generator<number, T> {
     if (step.done) return step.value;
     yield count;
   }
+}
+
+/** Passes a part on whose steps tell nothing of how far it is. */
+function* silent<T>(steps: Generator<void, T>, share: number): Generator<number, T> {
+  let step = steps.next();
+  for (; !step.done; step = steps.next()) yield share;
+  return step.value;
 }
 
 /** Passes counts of steps on as shares of the whole. */

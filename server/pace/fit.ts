@@ -1,13 +1,13 @@
 import { usualComponents } from './club-components.ts';
-import { type Attendance, attendanceOf } from './club-design.ts';
+import { type Attendance, AttendanceBook } from './club-design.ts';
 import { Expectation } from './club-expect.ts';
 import { type ClubModel, fittingClub } from './club-model.ts';
 import { crashModel } from './crashes.ts';
 import { describingFit } from './fit-report.ts';
-import { type HeatSummary, summariseHeats } from './heat-summary.ts';
+import { type HeatSummary, summarisingHeats } from './heat-summary.ts';
 import { InputsHash } from './inputs-hash.ts';
 import type { DriverRow, LapRow } from './lap-row.ts';
-import { type LapTable, lapTable } from './lap-table.ts';
+import { type LapTable, tablingLaps } from './lap-table.ts';
 import type { PaceFit } from './pace-fit.ts';
 
 export interface FitProgress {
@@ -20,6 +20,9 @@ export interface SeasonFit {
   readonly fit: PaceFit;
   readonly model: ClubModel;
 }
+
+/** Laps between two reports: a few milliseconds. */
+const lapsPerStep = 10_000;
 
 const of = 1000;
 const progress = (share: number): FitProgress => ({ done: Math.round(of * share), of });
@@ -44,15 +47,15 @@ export function* fittingSeason(
 ): Generator<FitProgress, SeasonFit> {
   const hash = new InputsHash();
   for (const driver of drivers) hash.driver(driver);
+  const book = new AttendanceBook();
   for (const [i, lap] of laps.entries()) {
     hash.lap(lap);
-    if (i % 20_000 === 0) yield progress((0.05 * i) / laps.length);
+    book.add(lap);
+    if (i % lapsPerStep === 0) yield progress((0.07 * i) / laps.length);
   }
-  const attendance = attendanceOf(laps);
+  const attendance = book.attendance();
   const lastNight = Math.max(0, ...[...attendance.values()].map((nights) => nights.at(-1) ?? 0));
-  yield progress(0.07);
-  const table = lapTable(laps);
-  yield progress(0.15);
+  const table = yield* within(tablingLaps(laps), 0.07, 0.15);
   const summary = yield* summarisingTwice(table, drivers, attendance);
   const crashes = crashModel(summary.crashes, drivers);
   const model = yield* within(fittingClub(summary.rows, drivers, { attendance }), 0.4, 0.95);
@@ -67,13 +70,10 @@ function* summarisingTwice(
   drivers: readonly DriverRow[],
   attendance: Attendance,
 ): Generator<FitProgress, HeatSummary> {
-  const first = summariseHeats(table);
-  yield progress(0.25);
+  const first = yield* within(summarisingHeats(table), 0.15, 0.25);
   const knowing = fittingClub(first.rows, drivers, { attendance, components: usualComponents });
   const expectation = new Expectation(yield* within(knowing, 0.25, 0.3));
-  const summary = summariseHeats(table, { expected: (heat) => expectation.of(heat) });
-  yield progress(0.4);
-  return summary;
+  return yield* within(summarisingHeats(table, { expected: (heat) => expectation.of(heat) }), 0.3, 0.4);
 }
 
 /** Turns shares of a part, where it tells them, into those of the whole. */

@@ -1,3 +1,4 @@
+import { drained } from '../shared/drained.ts';
 import { type EmOptions, fitHeat, type HeatFit, newScratch } from './clean-laps.ts';
 import type { CrashCount, HeatRow } from './heat-row.ts';
 import type { LapRow } from './lap-row.ts';
@@ -51,14 +52,25 @@ const leastCleanLapsExpected = 0.9;
  *
  * @param laps counted laps in any order, as rows or as a table that is read several times
  */
-export function summariseHeats(laps: Iterable<LapRow> | LapTable, options: HeatSummaryOptions = {}): HeatSummary {
-  const table = 'logS' in laps ? laps : lapTable(laps);
+export const summariseHeats = (laps: Iterable<LapRow> | LapTable, options: HeatSummaryOptions = {}): HeatSummary =>
+  drained(summarisingHeats('logS' in laps ? laps : lapTable(laps), options));
+
+/** `summariseHeats` step by step. */
+export function* summarisingHeats(table: LapTable, options: HeatSummaryOptions = {}): Generator<void, HeatSummary> {
   const { known } = options;
-  const expected = table.heats.map((heat) => finiteOrNull(options.expected?.(heat)));
+  const expected: (number | null)[] = [];
+  for (const [i, heat] of table.heats.entries()) {
+    if (i % heatsPerStep === 0) yield;
+    expected.push(finiteOrNull(options.expected?.(heat)));
+  }
   const usual = { lapSd: new Map<string, number>(), pooled: { lapSd: usualLapSd, rho: rhoShortfall } };
-  const first = fitAll(table, expected, known ?? usual);
-  return written(table, expected, known === undefined ? fitAll(table, expected, spreads(table, first)) : first);
+  const first = yield* fittingAll(table, expected, known ?? usual);
+  if (known !== undefined) return written(table, expected, first);
+  return written(table, expected, yield* fittingAll(table, expected, spreads(table, first)));
 }
+
+/** Heats between two chances to stop: a few milliseconds. */
+const heatsPerStep = 500;
 
 interface Spreads {
   readonly lapSd: ReadonlyMap<string, number>;
@@ -69,12 +81,18 @@ interface AllFits extends Spreads {
   readonly fits: readonly HeatFit[];
 }
 
-function fitAll(table: LapTable, expected: readonly (number | null)[], { lapSd, pooled }: Spreads): AllFits {
+function* fittingAll(
+  table: LapTable,
+  expected: readonly (number | null)[],
+  { lapSd, pooled }: Spreads,
+): Generator<void, AllFits> {
   const scratch = newScratch();
-  const fits = table.heats.map((heat, i) => {
+  const fits: HeatFit[] = [];
+  for (const [i, heat] of table.heats.entries()) {
+    if (i % heatsPerStep === 0) yield;
     const options: EmOptions = { lapSd: lapSd.get(heat.driver) ?? pooled.lapSd, expected: expected[i] ?? null };
-    return fitHeat(table, table.from[i] as number, table.from[i + 1] as number, options, scratch);
-  });
+    fits.push(fitHeat(table, table.from[i] as number, table.from[i + 1] as number, options, scratch));
+  }
   return { fits, lapSd, pooled };
 }
 

@@ -1,3 +1,4 @@
+import { drained } from '../shared/drained.ts';
 import type { LapRow } from './lap-row.ts';
 
 /** What is the same for all laps of one driver in one heat. */
@@ -31,18 +32,26 @@ export interface LapTable {
   readonly flag: Uint8Array;
 }
 
+/** Laps between two chances to stop: a few milliseconds. */
+const lapsPerStep = 20_000;
+
 /** Seconds outside of which a lap is a fault of timing or a pause, whatever the track. */
 const shortestLapS = 0.1;
 const longestLapS = 1200;
 
 /** Reads laps once, in any order; laps whose numbers cannot be used are passed over. */
-export function lapTable(laps: Iterable<LapRow>): LapTable {
+export const lapTable = (laps: Iterable<LapRow>): LapTable => drained(tablingLaps(laps));
+
+/** `lapTable` step by step. */
+export function* tablingLaps(laps: Iterable<LapRow>): Generator<void, LapTable> {
   const heats: HeatOfDriver[] = [];
   const indexOf = new Map<string, number>();
   const columns = new Columns();
   let last: LapRow | null = null;
   let index = -1;
+  let read = 0;
   for (const row of laps) {
+    if (++read % lapsPerStep === 0) yield;
     if (!isUsable(row)) continue;
     if (last === null || !sameHeat(row, last)) {
       const key = JSON.stringify([row.night, row.heat, row.track, row.lane, row.driver, row.carClass]);
@@ -52,7 +61,8 @@ export function lapTable(laps: Iterable<LapRow>): LapTable {
     }
     columns.add(index, Math.log(row.timeS), row.lap, row.flag === 'crash' ? crashFlag : noFlag);
   }
-  return ordered(heats, columns);
+  yield;
+  return yield* ordering(heats, columns);
 }
 
 const isUsable = ({ night, lane, lap, timeS, flag }: LapRow) =>
@@ -114,8 +124,9 @@ class Columns {
 }
 
 /** Puts heats in order and the laps of each together, by a counting sort. */
-function ordered(heats: HeatOfDriver[], columns: Columns): LapTable {
+function* ordering(heats: HeatOfDriver[], columns: Columns): Generator<void, LapTable> {
   const order = heats.map((_, i) => i).sort((i, j) => compare(heats[i] as HeatOfDriver, heats[j] as HeatOfDriver));
+  yield;
   const placeOf = new Int32Array(heats.length);
   order.forEach((index, place) => {
     placeOf[index] = place;
@@ -129,6 +140,7 @@ function ordered(heats: HeatOfDriver[], columns: Columns): LapTable {
   const lap = new Int32Array(count);
   const flag = new Uint8Array(count);
   for (let i = 0; i < count; i++) {
+    if (i % lapsPerStep === 0) yield;
     const place = at(placeOf, at(columns.heat, i));
     let slot = next[place]!++;
     // Laps nearly always come in order: moving a late one down costs nothing then.
