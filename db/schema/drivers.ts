@@ -1,4 +1,4 @@
-import { boolean, foreignKey, index, pgTable, primaryKey, text, timestamp } from 'drizzle-orm/pg-core';
+import { boolean, foreignKey, index, integer, pgTable, primaryKey, text, timestamp } from 'drizzle-orm/pg-core';
 import { exactText } from '../exact-text.ts';
 import { club } from './clubs.ts';
 
@@ -16,6 +16,12 @@ export const driver = pgTable(
     public: boolean().notNull().default(true),
     /** Whether a draw may make the driver a marshal; clubs leave out small children. */
     marshals: boolean().notNull().default(true),
+    /** `junior` or `adult`, or null where nobody said: juniors learn quickly. Never shown in public. */
+    paceGroup: text().$type<'junior' | 'adult'>(),
+    /** Nights raced before the first one that is stored here; 0 for somebody who had never raced. */
+    nightsBefore: integer().notNull().default(0),
+    /** Since when the driver's low marks count: the director forgave what was faster before. */
+    paceResetAt: timestamp({ withTimezone: true }),
     archivedAt: timestamp({ withTimezone: true }),
     createdAt: timestamp({ withTimezone: true }).notNull().defaultNow(),
   },

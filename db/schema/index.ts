@@ -3,6 +3,7 @@ export * from './clubs.ts';
 export * from './drivers.ts';
 export * from './heats.ts';
 export * from './meetings.ts';
+export * from './pace.ts';
 export * from './rotation.ts';
 export * from './timing.ts';
 export * from './tracks.ts';

@@ -57,6 +57,17 @@ export const meeting = pgTable(
   ],
 );
 
+/** How a race evens out its drivers' chances. `dial`: 0 for not at all, 100 for equal chances. */
+export type RaceHandicap = {
+  /** Start delays, or laps (in a race of laps: time) credited at the start. */
+  mode: 'delay' | 'credit';
+  dial: number;
+  /** The longest delay; null for no limit. */
+  capMs: number | null;
+  /** Delays are whole multiples of it; credited laps are rounded to tenths of a lap. */
+  roundMs: number;
+};
+
 /** One competition within a meeting. Its id, like those of entries and heats, is unique in the meeting, as in the log. */
 export const race = pgTable(
   'race',
@@ -82,6 +93,8 @@ export const race = pgTable(
     marshals: integer().notNull().default(0),
     /** Length of the countdown before a start. */
     countdownMs: integer().notNull().default(5000),
+    /** Null for a race without handicap by pace. */
+    handicap: jsonb().$type<RaceHandicap>(),
     createdAt: timestamp({ withTimezone: true }).notNull().defaultNow(),
   },
   (t) => [
@@ -105,6 +118,10 @@ export const entry = pgTable(
     carId: text(),
     /** Handicap start: race time after the start at which this driver's lane starts; 0 without handicap. */
     delayMs: bigint({ mode: 'number' }).notNull().default(0),
+    /** Credited at the start: hundredths of a lap in heats by time, milliseconds in heats of laps. */
+    credit: integer().notNull().default(0),
+    /** Whether delay and credit are the director's and stay as they are. */
+    handicapByHand: boolean().notNull().default(false),
     /** The group, from 1, that this entry races in; null where the race was not split. */
     groupNo: integer(),
     /** Set when the driver went home: the next draw leaves the entry out. What was run stays. */
