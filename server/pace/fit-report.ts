@@ -107,7 +107,7 @@ class Describer {
       driver,
       group,
       nights: this.predictor.nightsBefore(driver),
-      classes: raws.map((raw, i) => this.#classPace(driver, raw, covariance[i]?.[i] ?? 0)),
+      classes: raws.map((raw, i) => this.#classPace(driver, group, raw, this.#middles[i] as Float64Array)),
       covariance,
       lapSd: this.#summary.lapSd.get(driver) ?? this.#summary.pooled.lapSd,
       crash: { alpha: rate?.alpha ?? 1, beta: rate?.beta ?? 29 },
@@ -115,8 +115,10 @@ class Describer {
     };
   }
 
-  #classPace(driver: string, { carClass, logPace }: RawLevel, variance: number): ClassPace {
+  #classPace(driver: string, group: DriverFit['group'], next: RawLevel, middle: Float64Array): ClassPace {
+    const { carClass, logPace } = next;
     const { design } = this.#model;
+    const variance = this.predictor.variance(next, middle);
     const own = this.#rows.get(rowsKey(driver, carClass)) ?? [];
     const heats = own.slice(-latestHeats).map((j) => {
       const row = design.rows[j] as (typeof design.rows)[number];
@@ -126,8 +128,17 @@ class Describer {
     const latest = nights.map((night): NightLevel => {
       const nightsBehind = this.predictor.nightsBefore(driver, night);
       const who = { driver, carClass, nightsAttended: nightsBehind };
-      const logPace = this.predictor.logPace(who);
-      return { night, logPace, shownLogPace: this.predictor.logPace({ ...who, upTo: night }), nightsBehind };
+      const raw = this.predictor.raw(who);
+      const ownVariance = this.predictor.variance(raw, middle);
+      const change = variance + ownVariance - 2 * this.predictor.covariance(group, next, raw, [middle, middle]);
+      return {
+        night,
+        logPace: raw.logPace,
+        shownLogPace: this.predictor.logPace({ ...who, upTo: night }),
+        sd: Math.sqrt(ownVariance),
+        changeSd: Math.sqrt(Math.max(0, change)),
+        nightsBehind,
+      };
     });
     return { carClass, logPace, sd: Math.sqrt(variance), heats: own.length, latestHeats: heats, latestNights: latest };
   }

@@ -84,6 +84,10 @@ export interface NightLevel {
   readonly logPace: number;
   /** The level as the driver's heats up to that night show it: what comes later does not change it. */
   readonly shownLogPace: number;
+  /** Standard deviation of `logPace` against the field of the class. */
+  readonly sd: number;
+  /** Standard deviation of the change from this night's level to the one expected next. */
+  readonly changeSd: number;
   /** Nights attended before this one. */
   readonly nightsBehind: number;
 }
