@@ -2,6 +2,7 @@ import { heatWeight } from './club-model.ts';
 import type { HeatRow } from './heat-row.ts';
 import type { HeatOfDriver } from './lap-table.ts';
 import { driftAt } from './night-drift.ts';
+import { type Combination, JointNormal } from './numeric/joint-normal.ts';
 import { mean } from './numeric/moments.ts';
 import type { DriverFit, PaceFit, Starter } from './pace-fit.ts';
 
@@ -30,9 +31,7 @@ export interface TonightLevel extends Present {
 
 /** A heat taken in; `y` without what lane, track and the usual drift do. */
 interface HeatSeen {
-  readonly level: number;
-  readonly grip: number;
-  readonly f: number;
+  readonly of: Combination;
   readonly y: number;
   readonly variance: number;
   readonly laneVariance: number;
@@ -62,7 +61,7 @@ const knownSd = 0.03;
  *
  * It starts from a fit and agrees with a fit of all heats up to and with tonight's, but for what tonight changes in the
  * fit's components. It is never edited backwards: where a heat is corrected, the heats of the night are told again to a new
- * filter. Method: R. E. Kalman, J. Basic Eng. 82, 1960, 35-45, with scalar observations.
+ * filter.
  */
 export class NightFilter {
   readonly #fit: PaceFit;
@@ -74,11 +73,7 @@ export class NightFilter {
   readonly #levels = new Map<string, Level>();
   readonly #joined = new Map<string, readonly Level[]>();
   readonly #grips = new Map<string, number>();
-  #size = 0;
-  #room = 0;
-  #mean = new Float64Array(0);
-  /** Row by row, `#room` wide; symmetric. */
-  #covariance = new Float64Array(0);
+  readonly #state = new JointNormal();
 
   constructor(fit: PaceFit, present: readonly Present[]) {
     this.#fit = fit;
@@ -92,12 +87,15 @@ export class NightFilter {
   update(row: HeatRow): void {
     const { y, v, startS, track, lane, driver } = row;
     if (!(Number.isFinite(y) && Number.isFinite(v) && v >= 0 && Number.isFinite(startS))) return;
-    const place = { level: this.#levelOf(row), grip: this.#gripOf(track), f: driftAt(startS) };
-    const conditions = this.#conditions(track, lane) - place.f * this.#fit.drift;
-    const laneVariance = (this.#lanes.get(laneKey(track, lane))?.sd ?? unknownLaneSd) ** 2;
-    const variance = this.#fit.components.tau ** 2 + v;
-    const heat: HeatSeen = { ...place, y: y - conditions, variance, laneVariance, precision: 0 };
-    this.#weigh(heat, weightOf(heat.y - this.#meanAt(heat), this.#spreadAt(heat), variance));
+    const heat: HeatSeen = {
+      of: this.#combination(this.#levelOf(row), track, startS),
+      y: y - this.#conditions(track, lane, startS),
+      variance: this.#fit.components.tau ** 2 + v,
+      laneVariance: (this.#lanes.get(laneKey(track, lane))?.sd ?? unknownLaneSd) ** 2,
+      precision: 0,
+    };
+    const off = heat.y - this.#state.meanOf(heat.of);
+    this.#weigh(heat, weightOf(off, this.#state.varianceOf(heat.of), heat.variance));
     const own = this.#seen.get(driver);
     if (own === undefined) this.#seen.set(driver, [heat]);
     else {
@@ -112,42 +110,13 @@ export class NightFilter {
     const precision = 1 / (heat.variance / weight + heat.laneVariance);
     const added = precision - heat.precision;
     if (!(Math.abs(added) > 0.005 * precision)) return;
-    // Less weight than before is the same heat seen with negative precision.
-    const n = this.#size;
-    const [p, room] = [this.#covariance, this.#room];
-    const ph = this.#timesCovariance(heat);
-    const off = heat.y - this.#meanAt(heat);
-    const total = this.#along(ph, heat) + 1 / added;
-    for (let i = 0; i < n; i++) {
-      const gain = (ph[i] as number) / total;
-      this.#mean[i] = (this.#mean[i] as number) + gain * off;
-      for (let j = 0; j < n; j++) p[i * room + j] = (p[i * room + j] as number) - gain * (ph[j] as number);
-    }
+    this.#state.observe(heat.of, heat.y, added);
     heat.precision = precision;
   }
 
   #weighAgain(heat: HeatSeen): void {
-    const left = heat.y - this.#meanAt(heat);
-    this.#weigh(heat, heatWeight(left, heat.variance));
+    this.#weigh(heat, heatWeight(heat.y - this.#state.meanOf(heat.of), heat.variance));
   }
-
-  /** Covariance times the row of a heat: 1 on the level, 1 on the grip, -f on the drift. */
-  #timesCovariance({ level, grip, f }: HeatSeen): Float64Array {
-    const [p, room] = [this.#covariance, this.#room];
-    const out = new Float64Array(this.#size);
-    for (let i = 0; i < out.length; i++) {
-      const at = i * room;
-      out[i] = (p[at + level] as number) + (p[at + grip] as number) - f * (p[at + grip + 1] as number);
-    }
-    return out;
-  }
-
-  #along(x: Float64Array, { level, grip, f }: HeatSeen): number {
-    return (x[level] as number) + (x[grip] as number) - f * (x[grip + 1] as number);
-  }
-
-  #meanAt = (heat: HeatSeen) => this.#along(this.#mean, heat);
-  #spreadAt = (heat: HeatSeen) => this.#along(this.#timesCovariance(heat), heat);
 
   /** Levels of everybody present, against each other. */
   levels(): TonightLevel[] {
@@ -155,7 +124,7 @@ export class NightFilter {
     const variances = this.#againstEachOther(all.map(({ at }) => at));
     return all.map(({ who, at }, i) => ({
       ...who,
-      logPace: this.#mean[at] as number,
+      logPace: this.#state.mean(at),
       variance: variances[i] as number,
     }));
   }
@@ -163,8 +132,8 @@ export class NightFilter {
   /** Log pace expected in a heat of tonight, for reading its laps; null of somebody not seen yet and little known. */
   expected({ driver, carClass, track, lane, startS }: HeatOfDriver): number | null {
     const level = this.#levelOf({ driver, carClass });
-    const known = this.#seen.has(driver) || (this.#covariance[level * this.#room + level] as number) < knownSd ** 2;
-    return known ? this.#expected(level, this.#gripOf(track), track, lane, driftAt(startS)) : null;
+    const known = this.#seen.has(driver) || this.#state.covariance(level, level) < knownSd ** 2;
+    return known ? this.#expected(level, track, lane, startS) : null;
   }
 
   /** The cars of a heat to come, as the planner takes them; what all share of uncertainty is left out. */
@@ -178,7 +147,7 @@ export class NightFilter {
       const sd = this.#lanes.get(laneKey(track, lane))?.sd ?? unknownLaneSd;
       return {
         driver,
-        logPace: this.#expected(places[i] as number, this.#gripOf(track), track, lane, driftAt(startS)),
+        logPace: this.#expected(places[i] as number, track, lane, startS),
         variance: (variances[i] as number) + this.#fit.components.tau ** 2 + sd ** 2,
         lapSd: known?.lapSd ?? lapSd,
         rho,
@@ -189,13 +158,20 @@ export class NightFilter {
     });
   }
 
-  #expected(level: number, grip: number, track: string, lane: number, f: number): number {
-    const drift = this.#fit.drift + (this.#mean[grip + 1] as number);
-    return (this.#mean[level] as number) + (this.#mean[grip] as number) - f * drift + this.#conditions(track, lane);
+  #expected(level: number, track: string, lane: number, startS: number): number {
+    return this.#state.meanOf(this.#combination(level, track, startS)) + this.#conditions(track, lane, startS);
   }
 
-  #conditions(track: string, lane: number): number {
-    return (this.#tracks.get(track) ?? 0) + (this.#lanes.get(laneKey(track, lane))?.logEffect ?? 0);
+  /** Level, grip and drift as they enter a heat. */
+  #combination(level: number, track: string, startS: number): Combination {
+    const grip = this.#gripOf(track);
+    return { at: [level, grip, grip + 1], factor: [1, 1, -driftAt(startS)] };
+  }
+
+  /** What the fit knows a place in the night adds. */
+  #conditions(track: string, lane: number, startS: number): number {
+    const effect = (this.#tracks.get(track) ?? 0) + (this.#lanes.get(laneKey(track, lane))?.logEffect ?? 0);
+    return effect - this.#fit.drift * driftAt(startS);
   }
 
   /**
@@ -204,7 +180,7 @@ export class NightFilter {
    */
   #againstEachOther(places: readonly number[]): number[] {
     const n = places.length;
-    const at = (i: number, j: number) => this.#covariance[i * this.#room + j] as number;
+    const at = (i: number, j: number) => this.#state.covariance(i, j);
     if (n < 2) return places.map((i) => at(i, i));
     const means = places.map((i, a) => {
       let sum = 0;
@@ -234,10 +210,10 @@ export class NightFilter {
     const r2 = this.#fit.components.r ** 2;
     const own: Level[] = [];
     for (const [i, pace] of (fit?.classes ?? []).entries()) {
-      const at = this.#grow(pace.logPace, pace.sd ** 2 + r2);
+      const at = this.#state.add(pace.logPace, pace.sd ** 2 + r2);
       // Half of the form of a night is of all classes.
       for (const [j, other] of own.entries())
-        this.#setCovariance(at, other.at, (fit?.covariance[i]?.[j] ?? 0) + r2 / 2);
+        this.#state.setCovariance(at, other.at, (fit?.covariance[i]?.[j] ?? 0) + r2 / 2);
       own.push({ who: { driver, carClass: pace.carClass, group }, at, prior: pace.logPace, present: false });
     }
     for (const level of own) this.#levels.set(levelKey(level.who), level);
@@ -248,14 +224,10 @@ export class NightFilter {
   #strangeClass(who: Present): Level {
     const own = this.#joined.get(who.driver) ?? [];
     const [like] = own;
-    const at = like ? this.#grow(0, 0) : this.#grow(unknownLogPace, unknownSd ** 2);
     const prior = like ? mean(own.map((level) => level.prior)) : unknownLogPace;
-    if (like) {
-      this.#mean[at] = (this.#mean[like.at] as number) + prior - like.prior;
-      for (let i = 0; i < at; i++) this.#setCovariance(at, i, this.#covariance[like.at * this.#room + i] as number);
-      const variance = this.#covariance[like.at * this.#room + like.at] as number;
-      this.#covariance[at * this.#room + at] = variance + unknownClassSd ** 2;
-    }
+    const at = like
+      ? this.#state.addLike(like.at, prior - like.prior, unknownClassSd ** 2)
+      : this.#state.add(prior, unknownSd ** 2);
     const level = { who: { ...who, group: who.group ?? null }, at, prior, present: true };
     this.#levels.set(levelKey(who), level);
     this.#joined.set(who.driver, [...own, level]);
@@ -266,32 +238,10 @@ export class NightFilter {
     const found = this.#grips.get(track);
     if (found !== undefined) return found;
     const { s, g } = this.#fit.components;
-    const at = this.#grow(0, s ** 2);
-    this.#grow(0, g ** 2);
+    const at = this.#state.add(0, s ** 2);
+    this.#state.add(0, g ** 2);
     this.#grips.set(track, at);
     return at;
-  }
-
-  /** One more number in the state, not correlated with those there. */
-  #grow(mean: number, variance: number): number {
-    if (this.#size === this.#room) {
-      const room = Math.max(16, 2 * this.#room);
-      const covariance = new Float64Array(room * room);
-      for (let i = 0; i < this.#size; i++)
-        covariance.set(this.#covariance.subarray(i * this.#room, i * this.#room + this.#size), i * room);
-      const means = new Float64Array(room);
-      means.set(this.#mean);
-      [this.#room, this.#covariance, this.#mean] = [room, covariance, means];
-    }
-    const at = this.#size++;
-    this.#mean[at] = mean;
-    this.#covariance[at * this.#room + at] = variance;
-    return at;
-  }
-
-  #setCovariance(i: number, j: number, value: number) {
-    this.#covariance[i * this.#room + j] = value;
-    this.#covariance[j * this.#room + i] = value;
   }
 }
 
