@@ -1,4 +1,4 @@
-import { learningAt } from './club-design.ts';
+import { learningAt } from './club-columns.ts';
 import type { ClubModel } from './club-model.ts';
 import { Predictor } from './club-predict.ts';
 import { type BlockSolution, cellEffects } from './club-solve.ts';

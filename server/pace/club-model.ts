@@ -1,6 +1,7 @@
 import { drained } from '../shared/drained.ts';
+import { type Attendance, attendanceOf } from './attendance.ts';
 import { type ComponentName, estimating, usualComponents } from './club-components.ts';
-import { type Attendance, attendanceOf, type ClubDesign, designingClub } from './club-design.ts';
+import { type ClubDesign, designingClub } from './club-design.ts';
 import { type ClubSolution, ClubSolver, residuals } from './club-solve.ts';
 import type { HeatRow } from './heat-row.ts';
 import type { DriverRow } from './lap-row.ts';

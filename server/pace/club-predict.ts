@@ -1,4 +1,5 @@
-import { juniorness, learningAt } from './club-design.ts';
+import { learningAt } from './club-columns.ts';
+import { juniorness } from './club-design.ts';
 import type { ClubModel } from './club-model.ts';
 import { type BlockSolution, kernelOf, whitened } from './club-solve.ts';
 import { dot, solveLower } from './numeric/matrix.ts';

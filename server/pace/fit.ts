@@ -1,5 +1,5 @@
+import { type Attendance, AttendanceBook } from './attendance.ts';
 import { usualComponents } from './club-components.ts';
-import { type Attendance, AttendanceBook } from './club-design.ts';
 import { Expectation } from './club-expect.ts';
 import { type ClubModel, fittingClub } from './club-model.ts';
 import { crashModel } from './crashes.ts';
