@@ -24,6 +24,7 @@ import { recounting } from './night/recount-plugin.ts';
 import { timekeeperRoutes } from './night/timekeeper-routes.ts';
 import { wallRoutes } from './night/wall-routes.ts';
 import { watches } from './night/watch.ts';
+import { fits } from './pace/fits-plugin.ts';
 import { assets } from './plugins/assets.ts';
 import { club } from './plugins/club.ts';
 import { csrf } from './plugins/csrf.ts';
@@ -91,6 +92,7 @@ export async function buildApp(parts: {
   await app.register(health);
   await app.register(watches);
   await app.register(recounting);
+  await app.register(fits);
   await app.register(links);
   await app.register(live);
 

@@ -6,7 +6,7 @@ import { crashModel } from './crashes.ts';
 import { describingFit } from './fit-report.ts';
 import { type HeatSummary, summarisingHeats } from './heat-summary.ts';
 import { InputsHash } from './inputs-hash.ts';
-import type { DriverRow, LapRow } from './lap-row.ts';
+import type { DriverRow, Laps } from './lap-row.ts';
 import { type LapTable, tablingLaps } from './lap-table.ts';
 import type { PaceFit } from './pace-fit.ts';
 
@@ -32,7 +32,7 @@ const progress = (share: number): FitProgress => ({ done: Math.round(of * share)
  * heat, heats are summarised again in its light, then the club model is fitted. Yields often; laps may be in any order.
  */
 export function* fitSeason(
-  laps: readonly LapRow[],
+  laps: Laps,
   drivers: readonly DriverRow[],
   options: { readonly seed: number },
 ): Generator<FitProgress, PaceFit> {
@@ -41,17 +41,18 @@ export function* fitSeason(
 
 /** `fitSeason`, with the model in the answer. */
 export function* fittingSeason(
-  laps: readonly LapRow[],
+  laps: Laps,
   drivers: readonly DriverRow[],
   { seed }: { readonly seed: number },
 ): Generator<FitProgress, SeasonFit> {
   const hash = new InputsHash();
   for (const driver of drivers) hash.driver(driver);
   const book = new AttendanceBook();
-  for (const [i, lap] of laps.entries()) {
+  let read = 0;
+  for (const lap of laps) {
     hash.lap(lap);
     book.add(lap);
-    if (i % lapsPerStep === 0) yield progress((0.07 * i) / laps.length);
+    if (read++ % lapsPerStep === 0) yield progress((0.07 * read) / laps.length);
   }
   const attendance = book.attendance();
   const lastNight = Math.max(0, ...[...attendance.values()].map((nights) => nights.at(-1) ?? 0));

@@ -19,6 +19,11 @@ export interface LapRow {
   readonly flag: '' | 'crash' | 'call';
 }
 
+/** Laps that can be gone through more than once. */
+export interface Laps extends Iterable<LapRow> {
+  readonly length: number;
+}
+
 /** What is known of a driver beside laps. */
 export interface DriverRow {
   readonly driver: string;

@@ -1,3 +1,6 @@
+import type { FitProgress } from '../pace/fit.ts';
+import type { PaceFit } from '../pace/pace-fit.ts';
+import { type RefitRequest, refitting } from '../pace/refit.ts';
 import { type DrawProgress, drawing } from '../rotation/draw.ts';
 import type { DrawRequest, Rotation } from '../rotation/rotation.ts';
 
@@ -12,6 +15,7 @@ export interface Job<Input, Progress extends object, Result> {
 /** What each job takes, reports and answers. */
 interface JobTypes {
   draw: { input: DrawRequest; progress: DrawProgress; result: Rotation };
+  paceFit: { input: RefitRequest; progress: FitProgress; result: PaceFit | null };
 }
 
 export type JobName = keyof JobTypes;
@@ -24,5 +28,9 @@ export const jobs: { readonly [Name in JobName]: Job<JobInput<Name>, JobProgress
   draw: {
     start: drawing,
     merge: (earlier, later) => ({ ...later, better: later.better ?? earlier.better }),
+  },
+  paceFit: {
+    start: refitting,
+    merge: (_earlier, later) => later,
   },
 };
