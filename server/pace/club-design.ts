@@ -104,19 +104,22 @@ function shareOfJuniors(drivers: readonly DriverRow[]): number {
 /** By driver, night, class, track, start, heat. */
 function sorted(rows: readonly HeatRow[]): HeatRow[] {
   // Names are compared once, not in every comparison of rows.
-  const places = (names: string[]) => new Map([...new Set(names)].sort(byText).map((name, i) => [name, i]));
-  const driverAt = places(rows.map(({ driver }) => driver));
-  const kindOf = ({ carClass, track }: HeatRow) => JSON.stringify([carClass, track]);
-  const kindAt = places(rows.map(kindOf));
-  const drivers = Int32Array.from(rows, ({ driver }) => driverAt.get(driver) as number);
-  const kinds = Int32Array.from(rows, (row) => kindAt.get(kindOf(row)) as number);
+  const placesOf = (nameOf: (row: HeatRow) => string) => {
+    const names = [...new Set(rows.map(nameOf))].sort(byText);
+    const places = new Map(names.map((name, i) => [name, i]));
+    return Int32Array.from(rows, (row) => places.get(nameOf(row)) as number);
+  };
+  const drivers = placesOf(({ driver }) => driver);
+  const classes = placesOf(({ carClass }) => carClass);
+  const tracks = placesOf(({ track }) => track);
   const order = rows.map((_, i) => i);
   order.sort((i, j) => {
     const [a, b] = [rows[i] as HeatRow, rows[j] as HeatRow];
     return (
       (drivers[i] as number) - (drivers[j] as number) ||
       a.night - b.night ||
-      (kinds[i] as number) - (kinds[j] as number) ||
+      (classes[i] as number) - (classes[j] as number) ||
+      (tracks[i] as number) - (tracks[j] as number) ||
       a.startS - b.startS ||
       byText(a.heat, b.heat)
     );

@@ -58,7 +58,9 @@ export function* fittingSeason(
   const lastNight = Math.max(0, ...[...attendance.values()].map((nights) => nights.at(-1) ?? 0));
   const table = yield* within(tablingLaps(laps), 0.07, 0.15);
   const summary = yield* summarisingTwice(table, drivers, attendance);
+  yield progress(0.4);
   const crashes = crashModel(summary.crashes, drivers);
+  yield progress(0.4);
   const model = yield* within(fittingClub(summary.rows, drivers, { attendance }), 0.4, 0.95);
   const describing = describingFit({ seed, inputsHash: hash.hex(), lastNight, model, summary, crashes });
   const fit = yield* within(describing, 0.95, 1);
