@@ -97,7 +97,8 @@ export function why(request: HandicapRequest, plan: HandicapPlan, index: number)
   };
 }
 
-function paceFigures(starter: Starter): PaceFigures {
+/** What a starter is expected to do. */
+export function paceFigures(starter: Starter): PaceFigures {
   const lapS = exp(starter.logPace + starter.lapSd ** 2 / 2);
   const reach = exp(1.645 * Math.sqrt(starter.variance));
   return {
