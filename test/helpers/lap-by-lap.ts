@@ -68,12 +68,12 @@ function lapsOf(car: TrueCar, random: Random) {
     tied = car.rho * tied + Math.sqrt(1 - car.rho ** 2) * fresh;
     const cleanS = Math.exp(level + car.lapSd * tied);
     const crashed = random.unit() < car.crashChance;
-    return { cleanS, crash: crashed ? { at: random.unit(), lossS: Math.max(0.5 * cleanS, lost(random)) } : null };
+    return { cleanS, crash: crashed ? { at: random.unit(), lossS: lost(random) } : null };
   };
 }
 
-/** Gamma of shape 3, mean 4.5 s. */
-const lossS = (random: Random) => -1.5 * Math.log((1 - random.unit()) * (1 - random.unit()) * (1 - random.unit()));
+/** Half a second for the marshal to see it, then gamma of shape 3; mean 4.5 s. */
+const lossS = (random: Random) => 0.6 - 1.3 * Math.log((1 - random.unit()) * (1 - random.unit()) * (1 - random.unit()));
 
 /** Mean and standard deviation of the log of a loss, as laps of the past would show them. */
 const logLoss = (() => {

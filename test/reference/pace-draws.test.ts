@@ -146,8 +146,8 @@ describe('laps in a time', () => {
     const random = randomFrom(21);
     const ratioOf = (a: { variance: number }, b: { variance: number }) => Math.sqrt(a.variance / b.variance);
     for (const car of randomCars(randomFrom(4), 6)) {
-      const starter = { ...starterOf(car), nu: 1.4, omega: 0.4 };
-      const driver = { ...car, lossS: () => Math.exp(1.4 + 0.4 * random.normal()) };
+      const starter = { ...starterOf(car), nu: 1.9, omega: 0.2 };
+      const driver = { ...car, lossS: () => Math.exp(1.9 + 0.2 * random.normal()) };
       const laps = new Float64Array(n);
       const runs = drawRuns(starter, { kind: 'time', durationMs: 150_000 }, n, randomFor(1, car.driver));
       lapsIn(runs, 150, laps, new Float64Array(n));
