@@ -8,7 +8,7 @@ import { Checkbox, Choice } from './components/choice.tsx';
 import { ClubCrumbs } from './components/club-crumbs.tsx';
 import { Section } from './components/content.tsx';
 import { DataTable } from './components/data-table.tsx';
-import { Field, TextareaField } from './components/field.tsx';
+import { Field, SelectField, TextareaField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
 import { lapTime, shortDate } from './format.ts';
@@ -51,6 +51,7 @@ function DriverTable({ slug, caption, drivers }: { slug: string; caption: string
               <a href={urls.driver(slug, driver.id)}>
                 <bdi>{driver.nickname}</bdi>
               </a>
+              {driver.paceGroup === null ? null : <span class="cell-more">{t.paceGroups[driver.paceGroup]}</span>}
               {driver.marshals ? null : <span class="cell-more">{t.noDuty}</span>}
             </>
           ),
@@ -101,6 +102,7 @@ export function NewDriversPage({ shell, slug, one, several }: NewDriversPageProp
           />
           <PublicBox form={one} id="public" />
           <MarshalsChoice form={one} />
+          <PaceFields form={one} />
           <ButtonRow>
             <Button kind="primary">{t.addOne}</Button>
             <ButtonLink href={`${list}/new?suggest=1`}>{t.suggest}</ButtonLink>
@@ -141,6 +143,30 @@ function MarshalsChoice({ form }: { form: FormState }) {
   return <Choice legend={t.marshals} {...typedIn(form)('marshals')} options={options} />;
 }
 
+function PaceFields({ form }: { form: FormState }) {
+  const field = typedIn(form);
+  const groups = (['junior', 'adult'] as const).map((value) => ({ value, label: t.paceGroups[value] }));
+  return (
+    <>
+      <SelectField
+        label={t.paceGroup}
+        hint={t.paceGroupHint}
+        {...field('paceGroup')}
+        blank={t.paceGroupBlank}
+        options={groups}
+      />
+      <Field
+        label={t.nightsBefore}
+        hint={t.nightsBeforeHint}
+        {...field('nightsBefore')}
+        inputmode="numeric"
+        width="short"
+        required
+      />
+    </>
+  );
+}
+
 interface EditDriverPageProps {
   shell: Shell;
   slug: string;
@@ -166,6 +192,7 @@ export function EditDriverPage({ shell, slug, driver, form }: EditDriverPageProp
         <Field label={t.nickname} hint={t.nicknameHint} {...typedIn(form)('nickname')} spellcheck={false} required />
         <PublicBox form={form} id="public" />
         <MarshalsChoice form={form} />
+        <PaceFields form={form} />
         <ButtonRow>
           <Button kind="primary">{t.save}</Button>
         </ButtonRow>

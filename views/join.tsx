@@ -115,7 +115,30 @@ function Who({ drivers, returning, form }: JoinPageProps) {
         maxlength={48}
         optional={drivers.length > 0}
       />
+      <RacedBefore {...field('racedBefore')} />
+      <SelectField
+        label={t.paceGroup}
+        hint={t.paceGroupHint}
+        {...field('paceGroup')}
+        blank={t.racedBeforeBlank}
+        options={(['junior', 'adult'] as const).map((value) => ({ value, label: t.paceGroupWords[value] }))}
+        optional
+      />
     </Fieldset>
+  );
+}
+
+/** Asked of newcomers; nobody has to say. */
+function RacedBefore(field: ReturnType<ReturnType<typeof typedIn>>) {
+  return (
+    <SelectField
+      label={t.racedBefore}
+      hint={t.racedBeforeHint}
+      {...field}
+      blank={t.racedBeforeBlank}
+      options={(['yes', 'no'] as const).map((value) => ({ value, label: t.racedBeforeWords[value] }))}
+      optional
+    />
   );
 }
 
@@ -191,6 +214,7 @@ export function SelfPage({ shell, slug, meeting, driver, races, entries, form }:
           maxlength={48}
           required
         />
+        <RacedBefore {...typedIn(form)('racedBefore', driver.nightsBefore > 0 ? 'yes' : '')} />
         <ButtonRow>
           <Button>{self.save}</Button>
         </ButtonRow>

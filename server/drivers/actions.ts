@@ -8,6 +8,7 @@ import { selectTracksOfDriver } from './shown-store.ts';
 import {
   insertDrivers,
   lockNicknames,
+  type PaceAnswers,
   selectDriversByKeys,
   selectOptionalDriver,
   updateDriver,
@@ -27,7 +28,7 @@ export async function addDrivers(
   db: Database,
   clubId: string,
   nicknames: readonly TypedNickname[],
-  set: { public: boolean; marshals: boolean },
+  set: { public: boolean; marshals: boolean } & PaceAnswers,
 ): Promise<(Taken & { line: number }) | null> {
   return db.withClub(clubId, async (tx) => {
     await lockNicknames(tx, clubId);
@@ -44,6 +45,8 @@ export async function addDrivers(
       nicknameKey: nameKey(nickname),
       public: set.public,
       marshals: set.marshals,
+      paceGroup: set.paceGroup ?? null,
+      nightsBefore: set.nightsBefore ?? 0,
     }));
     await insertDrivers(tx, rows);
     return null;
@@ -55,7 +58,7 @@ export async function changeDriver(
   db: Database,
   clubId: string,
   id: string,
-  set: { nickname: string; public: boolean; marshals?: boolean },
+  set: { nickname: string; public: boolean; marshals?: boolean } & PaceAnswers,
 ): Promise<{ changed: true } | { changed: false; taken: Taken | null }> {
   return db.withClub(clubId, async (tx) => {
     await lockNicknames(tx, clubId);

@@ -17,7 +17,7 @@ const takenSentence = ({ name, archived }: Taken) => (archived ? t.takenArchived
 
 export const driverRoutes: FastifyPluginAsync = async (app) => {
   const director = { config: { access: 'director' } } as const;
-  const fresh = () => freshForm({ public: 'on', marshals: 'yes' });
+  const fresh = () => freshForm({ public: 'on', marshals: 'yes', paceGroup: '', nightsBefore: '0' });
 
   app.get('/c/:club/drivers', director, async (request, reply) => {
     const club = clubOf(request);
@@ -88,6 +88,8 @@ export const driverRoutes: FastifyPluginAsync = async (app) => {
       nickname: driver.nickname,
       ...(driver.public ? { public: 'on' } : {}),
       marshals: driver.marshals ? 'yes' : 'no',
+      paceGroup: driver.paceGroup ?? '',
+      nightsBefore: String(driver.nightsBefore),
     });
     return reply.page(EditDriverPage({ shell: reply.shell(), slug: club.slug, driver, form }));
   });

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { drivers as t } from '../../views/texts/en/drivers.ts';
 import { fields } from '../../views/texts/en/fields.ts';
-import { choiceField, nameField, optionalField, tickField } from '../shared/fields.ts';
+import { choiceField, integerField, nameField, optionalField, tickField } from '../shared/fields.ts';
 import { type LinesProblem, linesMax, nicknameMax, readNicknames } from './nicknames.ts';
 
 /** Whether draws may make the driver a marshal; a form that does not ask leaves everybody in. */
@@ -9,7 +9,19 @@ const marshals = choiceField(['yes', 'no'])
   .default('yes')
   .transform((typed) => typed === 'yes');
 
-export const driverSchema = z.object({ nickname: nameField(nicknameMax), public: tickField, marshals });
+/** What pace needs to know; a form that does not ask leaves it as it is. */
+const paceGroup = choiceField(['', 'junior', 'adult'])
+  .transform((typed) => (typed === '' ? null : typed))
+  .optional();
+const nightsBefore = integerField(0, 2000).optional();
+
+export const driverSchema = z.object({
+  nickname: nameField(nicknameMax),
+  public: tickField,
+  marshals,
+  paceGroup,
+  nightsBefore,
+});
 
 const nicknames = z.string({ error: t.noLines }).transform((typed, ctx) => {
   const read = readNicknames(typed);

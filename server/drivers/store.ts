@@ -47,11 +47,18 @@ export async function insertDrivers(tx: ClubTx, rows: readonly (typeof driver.$i
   if (rows.length > 0) await tx.insert(driver).values([...rows]);
 }
 
+/** What pace needs to know of a driver; what is not given stays as it is. */
+export type PaceAnswers = {
+  paceGroup?: Driver['paceGroup'] | undefined;
+  /** Nights raced before the first one that is stored. */
+  nightsBefore?: number | undefined;
+};
+
 export async function updateDriver(
   tx: ClubTx,
   clubId: string,
   id: string,
-  set: { nickname: string; nicknameKey: string; public: boolean; marshals?: boolean },
+  set: { nickname: string; nicknameKey: string; public: boolean; marshals?: boolean } & PaceAnswers,
 ): Promise<void> {
   await tx
     .update(driver)

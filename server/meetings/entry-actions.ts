@@ -1,7 +1,7 @@
 import type { ClubTx, Database } from '../../db/client.ts';
 import { newId } from '../accounts/tokens.ts';
 import { selectCars } from '../drivers/cars-store.ts';
-import { insertDrivers, selectDrivers, selectDriversByKeys } from '../drivers/store.ts';
+import { insertDrivers, type PaceAnswers, selectDrivers, selectDriversByKeys } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
 import { nameKey } from '../shared/names.ts';
 import { changeNight } from './actions.ts';
@@ -35,6 +35,7 @@ export async function makeDrivers(
   tx: ClubTx,
   clubId: string,
   names: readonly string[],
+  answers: PaceAnswers = {},
 ): Promise<string[] | NameTrouble> {
   const keys = names.map(nameKey);
   const bearers = await selectDriversByKeys(tx, clubId, keys);
@@ -44,7 +45,7 @@ export async function makeDrivers(
       return { name, trouble: same.every((driver) => driver.archivedAt !== null) ? 'archived' : 'taken' };
     }
   }
-  const rows = names.map((nickname) => ({ clubId, id: newId(), nickname, nicknameKey: nameKey(nickname) }));
+  const rows = names.map((nickname) => ({ clubId, id: newId(), nickname, nicknameKey: nameKey(nickname), ...answers }));
   await insertDrivers(tx, rows);
   return rows.map((row) => row.id);
 }

@@ -39,6 +39,18 @@ export const changeEntrySchema = z.object({
 /** The field of the car in one race; the id stands as in a form, see `idField`. */
 export const carField = (raceField: string) => `car-${raceField}`;
 
+/** Nights that "yes, I have raced before" is taken for: juniors have learnt most by then. */
+const nightsOfOldHands = 12;
+
+/** Whether somebody has raced before, as nights; null where nobody said. */
+const racedBefore = choiceField(['', 'yes', 'no'])
+  .default('')
+  .transform((typed) => (typed === '' ? null : typed === 'yes' ? nightsOfOldHands : 0));
+
+const paceGroup = choiceField(['', 'junior', 'adult'])
+  .default('')
+  .transform((typed) => (typed === '' ? null : typed));
+
 /** Joining a meeting that has these races, named as in the form; `cars` by race. */
 export function joinSchema(raceFields: readonly string[]) {
   const cars = Object.fromEntries(raceFields.map((race) => [carField(race), z.string().default('')]));
@@ -47,6 +59,8 @@ export function joinSchema(raceFields: readonly string[]) {
       code: z.string().default(''),
       driverId: z.string().default(''),
       nickname: optionalField(nickname),
+      racedBefore,
+      paceGroup,
       raceIds: listField,
     })
     .and(z.object(cars))
@@ -54,12 +68,13 @@ export function joinSchema(raceFields: readonly string[]) {
       code: typed.code,
       driverId: typed.driverId,
       nickname: typed.nickname,
+      paceAnswers: { paceGroup: typed.paceGroup, nightsBefore: typed.racedBefore ?? 0 },
       raceFields: typed.raceIds,
       carOf: (raceField: string) => (typed as Record<string, unknown>)[carField(raceField)] as string,
     }));
 }
 
-export const renameSchema = z.object({ nickname });
+export const renameSchema = z.object({ nickname, racedBefore });
 
 /** What a driver may do to an entry of their own. */
 export const changeOwnEntrySchema = z.object({

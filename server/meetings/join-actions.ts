@@ -3,7 +3,7 @@ import { sessionHours } from '../accounts/actions.ts';
 import { insertSession, selectSessions } from '../accounts/store.ts';
 import { hashSecret, newSecret } from '../accounts/tokens.ts';
 import { selectCars } from '../drivers/cars-store.ts';
-import { selectDriversByKeys, selectOptionalDriver, updateDriver } from '../drivers/store.ts';
+import { type PaceAnswers, selectDriversByKeys, selectOptionalDriver, updateDriver } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
 import { nameKey } from '../shared/names.ts';
 import { changeNight } from './actions.ts';
@@ -19,6 +19,8 @@ export type Joining = {
   driverId: string;
   /** Comes before `driverId`. */
   nickname: string | null;
+  /** Of a new driver. */
+  paceAnswers: PaceAnswers;
   /** The races to enter, with the car in each; the empty id is no car named. */
   races: readonly { id: string; carId: string }[];
 };
@@ -110,24 +112,29 @@ async function joinTrouble(
 async function joiningDriver(
   tx: ClubTx,
   clubId: string,
-  { nickname, driverId }: Joining,
+  { nickname, driverId, paceAnswers }: Joining,
 ): Promise<{ id: string; nickname: string } | 'name taken' | 'name missing'> {
   if (nickname === null) {
     const driver = await selectOptionalDriver(tx, clubId, driverId);
     return driver && driver.archivedAt === null ? driver : 'name missing';
   }
-  const made = await makeDrivers(tx, clubId, [nickname]);
+  const made = await makeDrivers(tx, clubId, [nickname], paceAnswers);
   const [id] = Array.isArray(made) ? made : [];
   return id === undefined ? 'name taken' : { id, nickname };
 }
 
-/** Changes a driver's own nickname. */
+/**
+ * Changes a driver's own nickname, and whether they had raced before.
+ *
+ * @param nightsBefore null where they did not say
+ */
 export async function renameSelf(
   db: Database,
   clubId: string,
   meetingId: string,
   driverId: string,
   nickname: string,
+  nightsBefore: number | null = null,
 ): Promise<'done' | 'name taken'> {
   return changeNight(
     db,
@@ -141,7 +148,10 @@ export async function renameSelf(
       if (nicknameKey !== driver.nicknameKey && (await selectDriversByKeys(tx, clubId, [nicknameKey])).length > 0) {
         return 'name taken';
       }
-      await updateDriver(tx, clubId, driverId, { nickname, nicknameKey, public: driver.public });
+      // The same answer in other words: the director may know the number of nights better.
+      const isSame = nightsBefore === null || nightsBefore > 0 === driver.nightsBefore > 0;
+      const answers = isSame ? {} : { nightsBefore };
+      await updateDriver(tx, clubId, driverId, { nickname, nicknameKey, public: driver.public, ...answers });
       return 'done';
     },
     { names: true },

@@ -89,7 +89,7 @@ export const joinRoutes: FastifyPluginAsync = async (app) => {
     const races = await app.db.readClub(club.id, (tx) => selectRaces(tx, club.id, meeting.id));
     const read = readForm(joinSchema(races.map((race) => idField(race.id))), request.body);
     if (!read.ok) return joinPage(reply, meeting, read.form, 422);
-    const { driverId, nickname, raceFields, carOf } = read.values;
+    const { driverId, nickname, paceAnswers, raceFields, carOf } = read.values;
     const now = app.clock.nowUs();
     const device = deviceOf(request);
     if (nickname !== null && (newDrivers.spent(device, now) || newDriversHere.spent(request.ip, now))) {
@@ -99,6 +99,7 @@ export const joinRoutes: FastifyPluginAsync = async (app) => {
       code: meeting.joinCode ?? '',
       driverId,
       nickname,
+      paceAnswers,
       races: raceFields.map((field) => ({ id: readIdField(field) ?? '', carId: carOf(field) ?? '' })),
     });
     if (typeof joined === 'string' || 'carIn' in joined) {

@@ -59,7 +59,14 @@ export const selfRoutes: FastifyPluginAsync = async (app) => {
     const { club, meetingId, driverId } = selfOf(request);
     const read = readForm(renameSchema, request.body);
     if (!read.ok) return page(reply, read.form, 422);
-    const result = await renameSelf(app.db, club.id, meetingId, driverId, read.values.nickname);
+    const result = await renameSelf(
+      app.db,
+      club.id,
+      meetingId,
+      driverId,
+      read.values.nickname,
+      read.values.racedBefore,
+    );
     if (result === 'name taken') {
       return page(reply, withError(read.form, 'nickname', meetings.self.nicknameTaken), 422);
     }

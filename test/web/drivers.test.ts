@@ -217,3 +217,22 @@ test('drivers of another club are not found', async () => {
   await other.post(`${list}/${id}/archive`);
   expect((await named('Heron')).archivedAt).toBeNull();
 });
+
+test('the director says whether somebody is a junior, and how often he raced elsewhere', async () => {
+  await director.get(`${list}/new`);
+  const asked = { nickname: 'Otter', paceGroup: 'junior', nightsBefore: '3' };
+  expect((await director.post(`${list}/new`, asked)).statusCode).toBe(303);
+  const otter = await named('Otter');
+  expect(otter).toMatchObject({ paceGroup: 'junior', nightsBefore: 3 });
+  const edit = `${list}/${otter.id}/edit`;
+  const wrongs = [{ nightsBefore: '-1' }, { nightsBefore: '1e3' }, { nightsBefore: '2.5' }, { paceGroup: 'child' }];
+  for (const wrong of wrongs) {
+    expect((await director.post(edit, { ...asked, ...wrong })).statusCode, JSON.stringify(wrong)).toBe(422);
+  }
+  expect(await named('Otter')).toEqual(otter);
+  // A form that does not ask changes neither.
+  await director.post(edit, { nickname: 'Otter' });
+  expect(await named('Otter')).toMatchObject({ paceGroup: 'junior', nightsBefore: 3 });
+  await director.post(edit, { nickname: 'Otter', paceGroup: '', nightsBefore: '0' });
+  expect(await named('Otter')).toMatchObject({ paceGroup: null, nightsBefore: 0 });
+});

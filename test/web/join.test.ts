@@ -245,3 +245,65 @@ describe('a driver changes', () => {
     expect((await entries())[1]?.withdrawnAt).toBeNull();
   });
 });
+
+describe('had you raced before?', () => {
+  const pip = async () => {
+    const found = (await drivers()).find((driver) => driver.nickname === 'Pip');
+    if (!found) throw new Error('Pip did not join');
+    return found;
+  };
+
+  test.each([
+    [{}, 0, null],
+    [{ racedBefore: '', paceGroup: '' }, 0, null],
+    [{ racedBefore: 'no', paceGroup: 'junior' }, 0, 'junior'],
+    [{ racedBefore: 'yes', paceGroup: 'adult' }, 12, 'adult'],
+  ] as const)('a new driver says %j', async (answers, nightsBefore, paceGroup) => {
+    const visitor = await phone();
+    expect((await visitor.post(join(), { code, nickname: 'Pip', raceIds: 'r1', ...answers })).statusCode).toBe(303);
+    expect(await pip()).toMatchObject({ nightsBefore, paceGroup });
+  });
+
+  test('an answer that is none of these is refused, and nobody joins', async () => {
+    const visitor = await phone();
+    for (const answers of [{ racedBefore: 'often' }, { paceGroup: 'senior' }]) {
+      const refused = await visitor.post(join(), { code, nickname: 'Pip', raceIds: 'r1', ...answers });
+      expect(refused.statusCode).toBe(422);
+      expect(refused.body).toContain('Choose one of these.');
+    }
+    expect(await drivers()).toHaveLength(2);
+  });
+
+  test('a driver of the club is not asked anew, and nobody else sees the group', async () => {
+    const visitor = await phone();
+    await visitor.post(join(), { code, nickname: 'Pip', raceIds: 'r1', racedBefore: 'no', paceGroup: 'junior' });
+    const { id } = await pip();
+    const ada = (await drivers()).find((driver) => driver.nickname === 'Ada')?.id ?? '';
+    const other = await phone();
+    await other.post(join(), { code, driverId: ada, raceIds: 'r1', racedBefore: 'yes', paceGroup: 'junior' });
+    expect((await drivers()).find((driver) => driver.id === ada)).toMatchObject({ nightsBefore: 0, paceGroup: null });
+    for (const who of [other, new Visitor(t.app)]) {
+      expect((await who.get(`/c/${night.slug}/drivers/${id}`)).body.toLowerCase()).not.toContain('junior');
+    }
+    const director = await signedIn(t, night.clubId, 'director');
+    expect((await director.get(`/c/${night.slug}/drivers`)).body).toContain('Junior');
+  });
+
+  test('it can be answered later; the number of nights that the director knows stays', async () => {
+    const visitor = await phone();
+    await visitor.post(join(), { code, nickname: 'Pip', raceIds: 'r1' });
+    const edit = night.path('me/edit');
+    expect((await visitor.get(edit)).body).toContain('Have you raced slot cars before?');
+    expect((await visitor.post(edit, { nickname: 'Pip', racedBefore: 'yes' })).statusCode).toBe(303);
+    const { id, nightsBefore } = await pip();
+    expect(nightsBefore).toBe(12);
+    const director = await signedIn(t, night.clubId, 'director');
+    await director.get(`/c/${night.slug}/drivers/${id}/edit`);
+    const change = { nickname: 'Pip', paceGroup: 'adult', nightsBefore: '40' };
+    expect((await director.post(`/c/${night.slug}/drivers/${id}/edit`, change)).statusCode).toBe(303);
+    await visitor.post(edit, { nickname: 'Pip', racedBefore: 'yes' });
+    expect(await pip()).toMatchObject({ nightsBefore: 40, paceGroup: 'adult' });
+    await visitor.post(edit, { nickname: 'Pip', racedBefore: '' });
+    expect((await pip()).nightsBefore).toBe(40);
+  });
+});
