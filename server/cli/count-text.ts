@@ -23,7 +23,7 @@ function raceText(race: Race, { provisional, rows }: RaceStanding): string {
     columns.heats,
     columns.notes,
   ];
-  const lines = table([head, ...rows.map((row) => cells(kind, row))]);
+  const lines = table([head, ...rows.map((row) => cells(kind, row))], leftColumns);
   return `${[heading, ...lines].join('\n')}\n`;
 }
 
@@ -40,10 +40,10 @@ function cells(kind: Race['format']['kind'], row: RaceRow): string[] {
   ];
 }
 
-/** Texts stand left, numbers right. */
 const leftColumns = [1, 6];
 
-function table(rows: readonly (readonly string[])[]): string[] {
+/** Lines of a table; texts, in the columns named, stand left, numbers right. */
+export function table(rows: readonly (readonly string[])[], leftColumns: readonly number[]): string[] {
   const widths = (rows[0] ?? []).map((_, column) => Math.max(...rows.map((row) => width(row[column] ?? ''))));
   return rows.map((row) =>
     row

@@ -9,16 +9,8 @@ import { detailJson } from '../results/detail-json.ts';
 import type { MeetingFacts } from '../results/meeting-facts.ts';
 import { resultsJson } from '../results/results-json.ts';
 import { countText, printable } from './count-text.ts';
+import { Refusal } from './refusal.ts';
 import type { Command } from './run.ts';
-
-/** Ends the command with a sentence and an exit code. */
-class Refusal extends Error {
-  readonly code: 1 | 2;
-  constructor(code: 1 | 2, sentence: string) {
-    super(sentence);
-    this.code = code;
-  }
-}
 
 /**
  * `lanewise count FILE`: the results of every race of a meeting log, as tables, or as JSON with `--json` or `--detail`.

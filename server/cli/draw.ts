@@ -13,16 +13,8 @@ import {
 } from '../rotation/request.ts';
 import type { DrawRequest, Rotation } from '../rotation/rotation.ts';
 import { drawText } from './draw-text.ts';
+import { Refusal } from './refusal.ts';
 import type { Command } from './run.ts';
-
-/** Ends the command with a sentence and an exit code. */
-class Refusal extends Error {
-  readonly code: 1 | 2;
-  constructor(code: 1 | 2, sentence: string) {
-    super(sentence);
-    this.code = code;
-  }
-}
 
 const optionOf = (key: DrawKey) => key.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`);
 

@@ -9,6 +9,7 @@ const commands: Record<string, () => Promise<{ command: Command }>> = {
   'setup-link': () => import('./setup-link.ts'),
   count: () => import('./count.ts'),
   draw: () => import('./draw.ts'),
+  pace: () => import('./pace.ts'),
   sensors: () => import('./sensors.ts'),
 };
 

@@ -39,6 +39,9 @@ const lapsPerStep = 20_000;
 const shortestLapS = 0.1;
 const longestLapS = 1200;
 
+/** Whether a slot car can have driven a lap in so many seconds. */
+export const isLapTime = (timeS: number): boolean => timeS >= shortestLapS && timeS <= longestLapS;
+
 /** Reads laps once, in any order; laps whose numbers cannot be used are passed over. */
 export const lapTable = (laps: Iterable<LapRow>): LapTable => drained(tablingLaps(laps));
 
@@ -67,8 +70,7 @@ export function* tablingLaps(laps: Iterable<LapRow>): Generator<void, LapTable> 
 
 const isUsable = ({ night, lane, lap, timeS, flag }: LapRow) =>
   flag !== 'call' &&
-  timeS >= shortestLapS &&
-  timeS <= longestLapS &&
+  isLapTime(timeS) &&
   Number.isSafeInteger(lap) &&
   lap > 1 &&
   Number.isFinite(night) &&

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { runCommand } from '../helpers/command.ts';
 
-const commands = ['start', 'sample', 'migrate', 'setup-link', 'count', 'draw', 'sensors'];
+const commands = ['start', 'sample', 'migrate', 'setup-link', 'count', 'draw', 'pace', 'sensors'];
 
 describe('every command', () => {
   it.each(commands)('%s --help and -h say how it is used, on standard output, and do nothing else', async (name) => {
@@ -20,10 +20,13 @@ describe('every command', () => {
     expect(err).toContain(`lanewise ${name} --help`);
   });
 
-  it.each(['start', 'sample', 'migrate', 'setup-link', 'draw', 'sensors'])('%s refuses a stray word', async (name) => {
-    const { code, out } = await runCommand(name, 'stray');
-    expect({ code, out }).toEqual({ code: 2, out: '' });
-  });
+  it.each(['start', 'sample', 'migrate', 'setup-link', 'draw', 'pace', 'sensors'])(
+    '%s refuses a stray word',
+    async (name) => {
+      const { code, out } = await runCommand(name, 'stray');
+      expect({ code, out }).toEqual({ code: 2, out: '' });
+    },
+  );
 });
 
 describe('the program without a command', () => {
