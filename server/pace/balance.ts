@@ -127,7 +127,7 @@ function equalScoresOf({ length, mode }: BalanceTask, answers: readonly Answer[]
 function meanSpread(answers: readonly Answer[]): number {
   const variances = answers.map(({ value }) => {
     const middle = mean(value);
-    return value.reduce((sum, x) => sum + (x - middle) ** 2, 0) / value.length;
+    return value.reduce((sum, x) => sum + (x - middle) * (x - middle), 0) / value.length;
   });
   return Math.sqrt(variances.reduce((sum, x) => sum + x, 0) / variances.length);
 }

@@ -174,7 +174,7 @@ function alike({ amounts, given }: Balance, starters: readonly Starter[]): numbe
 
 /** Amounts for equal distance at clean pace: pursuit starts, as sailing has them (T x (1 - pace / slowest pace)). */
 function paceAmounts({ length, mode }: HandicapRequest, starters: readonly Starter[]): number[] {
-  const laps = starters.map(({ logPace, lapSd }) => exp(logPace + lapSd ** 2 / 2));
+  const laps = starters.map(({ logPace, lapSd }) => exp(logPace + (lapSd * lapSd) / 2));
   const [quickest, slowest] = [Math.min(...laps), Math.max(...laps)];
   return laps.map((lap) => {
     if (length.kind === 'laps') return length.laps * (mode === 'credit' ? lap - quickest : slowest - lap);

@@ -69,7 +69,7 @@ function drawPaces(starter: Starter, count: number, random: Random) {
   fillNormals(random, lapS);
   fillNormals(random, scatter);
   const sd = Math.sqrt(starter.variance);
-  const centre = starter.logPace + starter.lapSd ** 2 / 2;
+  const centre = starter.logPace + (starter.lapSd * starter.lapSd) / 2;
   // Laps that follow each other are alike, so their sum scatters more than that of independent ones.
   const spread = starter.lapSd * Math.sqrt((1 + starter.rho) / (1 - starter.rho));
   for (let s = 0; s < count; s += 1) {

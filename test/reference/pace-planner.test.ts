@@ -109,6 +109,24 @@ describe('a plan', () => {
     expect(planHeat(request(starters, { ...over, seed: 2 })).scoreBefore).not.toEqual(plan.scoreBefore);
   });
 
+  // Pinned on Node 20, x64: own numbers, no outside source. They must not change with the machine or the engine.
+  test('is the same on every machine, to the last bit', () => {
+    const starter = (driver: string, logPace: number, alpha: number): Starter => ({
+      driver,
+      logPace,
+      variance: 0.0002,
+      lapSd: 0.025,
+      rho: 0.125,
+      crash: { alpha, beta: 100 },
+      nu: 1.4,
+      omega: 0.4,
+    });
+    const plan = planHeat(request([starter('A', 1.8, 2), starter('B', 1.83, 5), starter('C', 1.9, 1)], { step: 1 }));
+    expect(plan.amounts).toEqual([13666, 7539, 0]);
+    expect(plan.winBefore).toEqual([0.8659, 0.12965, 0.00445]);
+    expect(plan.steps.map(({ equal }) => equal)).toEqual([13666.46183861587, 7538.802341620055, 0]);
+  });
+
   test('the slowest starts at once, equal starters get the same', () => {
     const [one] = field(3, 1) as [Starter];
     const faster = (driver: string, by: number) => ({ ...one, driver, logPace: one.logPace - by });

@@ -1,6 +1,6 @@
 /**
  * Functions that give the same bits on every machine: they use + - * / and the square root alone, which IEEE 754 rounds
- * exactly, while `Math.exp` and its like may differ in the last bit between engines. What is drawn and solved with them can
+ * exactly, while `Math.exp`, `**` and their like may differ in the last bit between engines. What is drawn and solved with them can
  * be drawn and solved again elsewhere, whatever it is rounded to.
  */
 
