@@ -1,7 +1,7 @@
 /**
  * Functions that give the same bits on every machine: they use + - * / and the square root alone, which IEEE 754 rounds
- * exactly, while `Math.exp`, `**` and their like may differ in the last bit between engines. What is drawn and solved with them can
- * be drawn and solved again elsewhere, whatever it is rounded to.
+ * exactly, while `Math.exp`, `**` and their like may differ in the last bit between engines. What is drawn and solved
+ * with them can be drawn and solved again elsewhere, whatever it is rounded to.
  */
 
 const ln2High = 0.6931471803691238; // 32 bits: times a small whole number it is exact.
