@@ -1,3 +1,4 @@
+import { creditWhy, selectCredits } from '../handicap/credits-store.ts';
 import {
   type EventRefusal,
   recordedAtUs,
@@ -17,6 +18,7 @@ import { insertHeats, updateOrdinals } from '../rotation/store.ts';
 import { bumpPlan } from '../tracks/store.ts';
 import { atHeat, type Desk, type HeatCommand, OpenHeat } from './heat-desk.ts';
 import { lapsToKeep } from './laps-to-keep.ts';
+import { byProgram } from './shown-event.ts';
 
 /** Why the desk did nothing. */
 export type DeskRefusal =
@@ -67,6 +69,14 @@ async function pressOn(heat: OpenHeat, kind: EventKind, calledAgoUs = 0): Promis
   if (refused) throw new DeskError(refused);
   if (kind === 'start') await refuseTooMany(heat);
   await heat.event(kind, atUs);
+  if (kind === 'start') await giveCredits(heat);
+}
+
+/** Credited laps are rulings like any other: they stand beside the start, and can be undone. */
+async function giveCredits(heat: OpenHeat): Promise<void> {
+  for (const { lane, value } of await selectCredits(heat.tx, heat.command, heat.stored)) {
+    await heat.ruling({ kind: 'adjust', target: { lane }, value }, creditWhy, byProgram);
+  }
 }
 
 /** A log in which somebody has more heats than the race gives each could not be taken in again. */

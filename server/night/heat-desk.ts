@@ -54,8 +54,8 @@ export class OpenHeat {
     await this.#append({ n: this.#next(), kind, atUs, by: this.command.by });
   }
 
-  async ruling(decision: Decision, why: string): Promise<void> {
-    await this.#append({ ...decision, n: this.#next(), why, by: this.command.by, atUs: this.nowUs });
+  async ruling(decision: Decision, why: string, by: string = this.command.by): Promise<void> {
+    await this.#append({ ...decision, n: this.#next(), why, by, atUs: this.nowUs });
   }
 
   /** Writes the stop of a heat that its laps have ended: before anything else is, so that no ruling can undo its end. */

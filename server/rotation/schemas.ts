@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { fields } from '../../views/texts/en/fields.ts';
 import { rotation as t } from '../../views/texts/en/rotation.ts';
 import { readIdField } from '../../views/urls.ts';
-import { choiceField, decimalField } from '../shared/fields.ts';
+import { choiceField } from '../shared/fields.ts';
 
 /** An id in a form field, in JSON escapes. */
 const idField = z.string({ error: fields.choice }).transform((typed, ctx) => {
@@ -46,17 +46,4 @@ export function addSchema(lanes: readonly number[]) {
     ctx.addIssue({ code: 'custom', message, path: [addLaneField(lanes[0] ?? 1)] });
     return z.NEVER;
   });
-}
-
-/** The field of a driver's start delay, by place in the order of sign-up. */
-export const delayField = (place: number) => `delay-${place}`;
-
-/** Start delays in seconds, as whole milliseconds; an empty field is no delay. */
-export function handicapSchema(entries: number) {
-  const delay = z
-    .string()
-    .default('')
-    .transform((typed) => (typed.trim() === '' ? '0' : typed))
-    .pipe(decimalField(0, 600, 1000));
-  return z.object(Object.fromEntries(Array.from({ length: entries }, (_, i) => [delayField(i), delay])));
 }

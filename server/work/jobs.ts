@@ -1,4 +1,6 @@
+import { type HeatWithMargins, planningWithMargins } from '../handicap/plan-heat.ts';
 import type { FitProgress } from '../pace/fit.ts';
+import type { HandicapProgress, HandicapRequest } from '../pace/handicap.ts';
 import type { PaceFit } from '../pace/pace-fit.ts';
 import { type RefitRequest, refitting } from '../pace/refit.ts';
 import { type DrawProgress, drawing } from '../rotation/draw.ts';
@@ -16,6 +18,7 @@ export interface Job<Input, Progress extends object, Result> {
 interface JobTypes {
   draw: { input: DrawRequest; progress: DrawProgress; result: Rotation };
   paceFit: { input: RefitRequest; progress: FitProgress; result: PaceFit | null };
+  planHeat: { input: HandicapRequest; progress: HandicapProgress; result: HeatWithMargins };
 }
 
 export type JobName = keyof JobTypes;
@@ -31,6 +34,10 @@ export const jobs: { readonly [Name in JobName]: Job<JobInput<Name>, JobProgress
   },
   paceFit: {
     start: refitting,
+    merge: (_earlier, later) => later,
+  },
+  planHeat: {
+    start: planningWithMargins,
     merge: (_earlier, later) => later,
   },
 };

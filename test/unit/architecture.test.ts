@@ -68,6 +68,7 @@ const order = [
   'tonight',
   'timing',
   'results',
+  'handicap',
   'night',
   'archive',
   'sample',

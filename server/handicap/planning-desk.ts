@@ -1,0 +1,119 @@
+import { setTimeout as sleep } from 'node:timers/promises';
+import type { FastifyInstance } from 'fastify';
+import { Refusal } from '../errors.ts';
+import { type NightPlan, readNightPlan } from './night-plan-store.ts';
+import { keepHandicaps, type PlannedHeat } from './plan-actions.ts';
+
+/** What planning needs of the program. */
+type Parts = Pick<FastifyInstance, 'db' | 'work' | 'fits' | 'log'>;
+
+type Run = { again: boolean; end: Promise<void> };
+
+/** When there is too much other work, it is tried again after this. */
+const busyMs = 1000;
+/** So often a plan that is overtaken by other changes begins anew; the next change or look begins it again. */
+const mostRounds = 20;
+
+/**
+ * Works out the handicaps of heats to come in the background, one meeting at a time in this process. Whatever happens in
+ * the meantime, what is written follows from the facts that stand when it is written.
+ */
+export class PlanningDesk {
+  readonly #parts: Parts;
+  readonly #stop = new AbortController();
+  readonly #runs = new Map<string, Run>();
+  readonly #waiting = new Set<Promise<void>>();
+
+  constructor(parts: Parts) {
+    this.#parts = parts;
+  }
+
+  /** Something may have changed that handicaps follow from; answers at once. */
+  look(clubId: string, meetingId: string): void {
+    if (this.#stop.signal.aborted) return;
+    const key = `${clubId}/${meetingId}`;
+    const running = this.#runs.get(key);
+    if (running) {
+      running.again = true;
+      return;
+    }
+    const run: Run = { again: false, end: Promise.resolve() };
+    this.#runs.set(key, run);
+    run.end = this.#rounds(clubId, meetingId, run)
+      .catch((error: unknown) => {
+        if (!this.#stop.signal.aborted) this.#parts.log.error({ err: error }, 'handicaps could not be worked out');
+      })
+      .finally(() => this.#runs.delete(key));
+  }
+
+  /** When nothing is being worked out any more. */
+  async settled(): Promise<void> {
+    while (this.#runs.size > 0 || this.#waiting.size > 0) {
+      await Promise.all([...[...this.#runs.values()].map(({ end }) => end), ...this.#waiting]);
+    }
+  }
+
+  async close(): Promise<void> {
+    this.#stop.abort();
+    await Promise.all([...[...this.#runs.values()].map(({ end }) => end), ...this.#waiting]);
+  }
+
+  async #rounds(clubId: string, meetingId: string, run: Run): Promise<void> {
+    for (let round = 0; round < mostRounds; round += 1) {
+      run.again = false;
+      const plan = await this.#parts.db.readClub(clubId, (tx) => readNightPlan(tx, clubId, meetingId));
+      if (plan === null) {
+        if (!run.again) return;
+        continue;
+      }
+      await this.#lookAgainAfterFit(clubId, meetingId);
+      const whole = await this.#round(clubId, plan, run);
+      if (whole && !run.again) return;
+    }
+  }
+
+  /** Old laps may just be read again: what comes of that changes what is expected of everybody. */
+  async #lookAgainAfterFit(clubId: string, meetingId: string): Promise<void> {
+    const { fits } = this.#parts;
+    await fits.ensure(clubId);
+    if (fits.running(clubId) === null) return;
+    const waiting = fits.settled(clubId).then(() => this.look(clubId, meetingId));
+    this.#waiting.add(waiting);
+    waiting.finally(() => this.#waiting.delete(waiting));
+  }
+
+  /** Plans the next heat and writes it, then the others together. False: overtaken by other changes. */
+  async #round(clubId: string, plan: NightPlan, run: Run): Promise<boolean> {
+    const stale = plan.heats.filter(
+      ({ told, inputs }) => told === null || told.inputs !== inputs || told.heatsSeen !== plan.heatsSeen,
+    );
+    const [first, ...later] = stale;
+    if (!first) return true;
+    const next = await this.#plan(first);
+    if (!(await keepHandicaps(this.#parts.db, clubId, plan, [next]))) return false;
+    if (later.length === 0) return true;
+    const planned: PlannedHeat[] = [];
+    for (const heat of later) {
+      if (run.again) break;
+      planned.push(await this.#plan(heat));
+    }
+    // What was written for the next heat has changed the plan's number, and nothing else.
+    const version = { ...plan.version, planNo: plan.version.planNo + 1 };
+    const kept = await keepHandicaps(this.#parts.db, clubId, { ...plan, version }, planned);
+    return kept && planned.length === later.length;
+  }
+
+  async #plan(toPlan: PlannedHeat['toPlan']): Promise<PlannedHeat> {
+    const { request } = toPlan;
+    if (request === null) return { toPlan, found: null };
+    const { signal } = this.#stop;
+    for (;;) {
+      try {
+        return { toPlan, found: await this.#parts.work.run('planHeat', request, { signal }) };
+      } catch (error) {
+        if (signal.aborted || !(error instanceof Refusal) || error.code !== 'workBusy') throw error;
+        await sleep(busyMs, undefined, { signal });
+      }
+    }
+  }
+}
