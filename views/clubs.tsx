@@ -81,6 +81,8 @@ export function ClubPage({ shell, club }: { shell: Shell; club: Club }) {
     ['devices', t.home.devices],
     ['people', t.home.people],
     ['import', t.home.importLog],
+    ['pace/lanes', t.home.paceLanes],
+    ['pace/promise', t.home.pacePromise],
     ['club/settings', t.home.settings],
   ] as const;
   return (

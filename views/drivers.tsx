@@ -14,6 +14,7 @@ import { FormErrors } from './components/form-errors.tsx';
 import { lapTime, shortDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { drivers as t } from './texts/en/drivers.ts';
+import { paceDriver } from './texts/en/pace-driver.ts';
 import { typedIn } from './typed.ts';
 import { urls } from './urls.ts';
 
@@ -57,6 +58,15 @@ function DriverTable({ slug, caption, drivers }: { slug: string; caption: string
           ),
         },
         { key: 'shown', head: t.columns.shown, cell: (driver) => (driver.public ? t.shownYes : t.shownNo) },
+        {
+          key: 'pace',
+          head: paceDriver.column,
+          cell: (driver) => (
+            <a href={urls.driver(slug, driver.id, 'pace')} aria-label={paceDriver.title(driver.nickname)}>
+              {paceDriver.column}
+            </a>
+          ),
+        },
         {
           key: 'edit',
           head: t.columns.edit,
@@ -209,12 +219,14 @@ interface DriverPageProps {
   name: string;
   /** Address of the form to change the driver; null for those who may not. */
   editHref: string | null;
+  /** Address of the page about the driver's pace. */
+  paceHref: string;
   cars: readonly NamedCar[];
   history: readonly MeetingHistory[];
 }
 
 /** What everybody in the club may know of a driver: cars, and laps meeting by meeting. */
-export function DriverPage({ shell, slug, name, editHref, cars, history }: DriverPageProps) {
+export function DriverPage({ shell, slug, name, editHref, paceHref, cars, history }: DriverPageProps) {
   const laps = history.reduce((sum, meeting) => sum + meeting.laps, 0);
   return (
     <Page
@@ -226,7 +238,12 @@ export function DriverPage({ shell, slug, name, editHref, cars, history }: Drive
           <ClubCrumbs slug={slug} items={[{ href: urls.inClub(slug, 'drivers'), label: t.title }]} />
         ) : null
       }
-      aside={editHref === null ? null : <ButtonLink href={editHref}>{t.edit}</ButtonLink>}
+      aside={
+        <ButtonRow>
+          <ButtonLink href={paceHref}>{paceDriver.link}</ButtonLink>
+          {editHref === null ? null : <ButtonLink href={editHref}>{t.edit}</ButtonLink>}
+        </ButtonRow>
+      }
     >
       {cars.length === 0 ? null : (
         <Section title={t.cars}>

@@ -76,7 +76,8 @@ export const driverRoutes: FastifyPluginAsync = async (app) => {
     });
     if (!found) throw new Refusal('notFound');
     const editHref = request.visitor?.role === 'director' ? urls.driver(club.slug, id, 'edit') : null;
-    return reply.page(DriverPage({ shell: reply.shell(), slug: club.slug, editHref, ...found }));
+    const paceHref = urls.driver(club.slug, id, 'pace');
+    return reply.page(DriverPage({ shell: reply.shell(), slug: club.slug, editHref, paceHref, ...found }));
   });
 
   app.get('/c/:club/drivers/:driver/edit', director, async (request, reply) => {

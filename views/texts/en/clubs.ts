@@ -46,6 +46,8 @@ export const clubs = {
     devices: 'Sensors',
     people: 'Signed-in devices and invitations',
     importLog: 'Open a meeting log',
+    paceLanes: 'Lanes compared',
+    pacePromise: 'Handicaps: was the promise kept?',
     signOut: 'Sign out on this device',
     sample: 'This is the sample club: everything in it is invented.',
   },

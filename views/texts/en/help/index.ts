@@ -1,4 +1,5 @@
 import { counting } from './counting.ts';
+import { handicap } from './handicap.ts';
 import { keeping } from './keeping.ts';
 import { night } from './night.ts';
 import { safety } from './safety.ts';
@@ -7,7 +8,15 @@ import { sensors } from './sensors.ts';
 import type { HelpTopic } from './topic.ts';
 
 /** Help pages by the last part of their address, in the order of the list. */
-export const helpTopics: Readonly<Record<string, HelpTopic>> = { night, counting, screens, sensors, keeping, safety };
+export const helpTopics: Readonly<Record<string, HelpTopic>> = {
+  night,
+  counting,
+  handicap,
+  screens,
+  sensors,
+  keeping,
+  safety,
+};
 
 export const help = {
   title: 'Help',
