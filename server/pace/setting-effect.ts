@@ -39,6 +39,11 @@ export interface SettingEffect {
 /** Half of a 90 % interval, in standard deviations. */
 const z90 = 1.645;
 const smallestWorthKnowing = 0.015;
+/**
+ * The club model gives slow heats less weight, 7 / (6 + z^2) for z > 0, which takes this much off the variance of heats that
+ * are normal: the mean of z^2 with those weights (by numerical integration). What two settings differ by has no such weights.
+ */
+const weightedVariance = 0.9125;
 /** How a driver's liking of lanes spreads beyond the lanes' own effects, where a and b were driven on different ones. */
 const driverLaneSd = 0.004;
 const usualLaneSd = 0.01;
@@ -62,7 +67,8 @@ export function settingEffect(heats: readonly SettingHeat[], context: SettingCon
   const ofA = measured.filter(({ setting }) => setting === 'a');
   const numbers = { a: ofA.length, b: measured.length - ofA.length };
   const smallest = context.smallest ?? smallestWorthKnowing;
-  const perHeat = measured.length > 0 ? mean(measured.map(({ q }) => q)) : tau2 + usualSamplingVariance;
+  const perHeat =
+    measured.length > 0 ? mean(measured.map(({ q }) => q)) : (tau2 + usualSamplingVariance) / weightedVariance;
   /** At least one: what has not settled it so far needs more. */
   const moreFor = (half: number) =>
     Math.max(1, Math.ceil((2 * perHeat * z90 ** 2) / half ** 2) - Math.min(numbers.a, numbers.b));
@@ -97,7 +103,7 @@ function driftOf(heats: readonly SettingHeat[], context: SettingContext): Drift 
 interface Measured extends SettingHeat {
   /** Log pace with lane and drift taken off. */
   readonly pace: number;
-  /** Variance of `pace` as one of several heats: heat, laps. */
+  /** Variance of `pace` as one of several heats: of the heat and of its laps. */
   readonly q: number;
   /** Variance of the lane's effect for this driver. */
   readonly laneVariance: number;
@@ -109,7 +115,7 @@ function measure(heat: SettingHeat, tau2: number, drift: Drift, context: Setting
   return {
     ...heat,
     pace: row.y - lane.logEffect - drift.perUnit * driftAt(row.startS),
-    q: Math.max(1e-8, tau2 + row.v),
+    q: Math.max(1e-8, tau2 + row.v) / weightedVariance,
     laneVariance: lane.sd ** 2 + driverLaneSd ** 2,
   };
 }
