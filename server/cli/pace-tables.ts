@@ -1,7 +1,7 @@
 import { pace as words } from '../../views/texts/en/pace-command.ts';
 import type { DriverRow, LapRow } from '../pace/lap-row.ts';
 import { isLapTime } from '../pace/lap-table.ts';
-import { driverColumns, lapColumns, readDrivers, readLaps, type TableProblem } from '../pace/laps-csv.ts';
+import { lapColumns, readDrivers, readLaps, type TableProblem } from '../pace/laps-csv.ts';
 import { printable } from './count-text.ts';
 import { Refusal } from './refusal.ts';
 
@@ -28,17 +28,21 @@ export function lapsFrom(text: string, source: string): { laps: readonly LapRow[
   return { laps, notes };
 }
 
+const neededOfDrivers = ['driver', 'group'];
+
 /** Reads a table of drivers. @throws Refusal for a text that is no such table */
 export function driversFrom(text: string, source: string): readonly DriverRow[] {
   const { drivers, problems } = readDrivers(text);
-  refuse(problems, source, driverColumns);
+  refuse(problems, source, neededOfDrivers);
   return drivers;
 }
 
 /** A time of 0 or less, infinite, missing or said to be no number; "6,1" or "fast" is a fault of the table. */
 const isNoTime = ({ column, kind, value }: TableProblem) =>
   column === 'time_s' &&
-  (kind === 'empty' || kind === 'tooSmall' || /^[+-]?(nan|na|null|inf)$/i.test(value) || !Number.isNaN(Number(value)));
+  (kind === 'empty' ||
+    kind === 'tooSmall' ||
+    (kind === 'notANumber' && (/^[+-]?(nan|na|null|inf)$/i.test(value) || !Number.isNaN(Number(value)))));
 
 function refuse(problems: readonly TableProblem[], source: string, columns: readonly string[]): void {
   const [first] = problems;

@@ -303,6 +303,7 @@ describe('lanewise pace refuses in one sentence, and writes nothing else', () =>
       { laps: usual.replace(',flag', '') },
       'laps.csv, line 1: the column flag is missing; the first line must name night,',
     ],
+    [{ laps: usual.replace('time_s', 'time') }, 'laps.csv, line 1: the column time_s is missing;'],
     [{ laps: usual.replaceAll(',', ';') }, 'laps.csv, line 1: the columns night, heat'],
     [{ laps: laps('6,1,0,T,x,Ann,GT,1,6,') }, 'laps.csv, line 802: lane must be a whole number from 1, not "x".'],
     [{ laps: laps('6,1,0,T,0,Ann,GT,1,6,') }, 'laps.csv, line 802: lane must be a whole number from 1, not "0".'],
@@ -310,7 +311,10 @@ describe('lanewise pace refuses in one sentence, and writes nothing else', () =>
     [{ laps: laps('6,1,0,T,1,Ann,GT,1,6,fell off') }, 'line 802: flag must be crash, call or empty, not "fell off".'],
     [{ laps: laps('6,1,0,T,1,Ann,GT,1,"6,1",') }, 'laps.csv, line 802: time_s must be a number of seconds, not "6,1".'],
     [{ laps: laps('x,1,0,T,1,Ann,GT,1,6,\ny\nz') }, 'not "x", and 2 more lines cannot be read.'],
-    [{ drivers: 'name\nAnn\n' }, 'drivers.csv, line 1: the columns driver, group are missing'],
+    [
+      { drivers: 'name\nAnn\n' },
+      'drivers.csv, line 1: the columns driver, group are missing; the first line must name driver,group.',
+    ],
     [
       { drivers: 'driver,group\nAnn,senior\n' },
       'drivers.csv, line 2: group must be junior, adult or empty, not "senior".',
