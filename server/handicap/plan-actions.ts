@@ -1,6 +1,7 @@
 import type { Database } from '../../db/client.ts';
 import { ring } from '../live/notify.ts';
 import type { MeetingKey } from '../meetings/store.ts';
+import { type Why, why } from '../pace/why.ts';
 import { stageHeats } from '../rotation/heat-stage.ts';
 import { selectHeatMarks, selectHeatPlans } from '../rotation/store.ts';
 import { bumpPlan, takeFactNumbers } from '../tracks/store.ts';
@@ -69,7 +70,10 @@ function toldOf(toPlan: HeatToPlan, found: HeatWithMargins | null, heatsSeen: nu
       afterProposed: found?.plan.winProposed[i] ?? null,
       by: starters?.[i]?.by ?? null,
       surprising: sameUnits ? (found?.surprising[i] ?? null) : null,
+      why: request && found && whyOf(why(request, found.plan, i)),
     };
   });
   return { mode: handicap.mode, inputs, heatsSeen, lanes };
 }
+
+const whyOf = ({ own, parts }: Why) => ({ own, parts });

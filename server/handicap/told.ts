@@ -1,4 +1,5 @@
 import type { GuardedPace } from '../pace/slow-guard.ts';
+import type { Why } from '../pace/why.ts';
 
 /** How a race evens out chances; see `race.handicap`. */
 export interface RaceHandicap {
@@ -32,6 +33,8 @@ export interface ToldLane {
   readonly by: GuardedPace['by'] | null;
   /** A win by more than this has less than 1 %: in the units of the heat's scores; null where it cannot be said. */
   readonly surprising: number | null;
+  /** The figures it was worked out from, for "why is my delay 7.4 s?"; null where there are none. */
+  readonly why: Pick<Why, 'own' | 'parts'> | null;
 }
 
 /** What was told of a heat, as stored. */

@@ -24,7 +24,7 @@ interface StoredLine {
   readonly delayMs: number;
   readonly credit: number;
   readonly byHand?: boolean;
-  readonly why?: Why | null;
+  readonly why?: Pick<Why, 'own' | 'parts'> | null;
 }
 
 export interface WhyHeat {
