@@ -6,6 +6,7 @@ import {
   guardedPace,
   type ShownNight,
   type ShownPace,
+  shownPace,
   usualSlowGuard,
 } from '../../server/pace/slow-guard.ts';
 import { randomFrom } from '../../server/shared/random.ts';
@@ -90,6 +91,23 @@ describe('low mark', () => {
     const unknown = nights([1.8, 1.8, 1.8, 1.8]).map((night) => ({ ...night, day: null }));
     expect(guardedPace(shown({ logPace: 1.9, nights: unknown, today: 5000 })).logPace).toBeCloseTo(1.812, 9);
   });
+});
+
+test('what a fit says becomes what a driver showed: marks are of their own time, not of later nights', () => {
+  const components = { a: 0, w: 0, q: 0, r: 0.006, de: 0, tau: 0.008, s: 0, g: 0 };
+  const latestNights = [{ night: 7, logPace: 1.84, shownLogPace: 1.8, nightsBehind: 4 }];
+  const pace = {
+    carClass: 'GT',
+    logPace: 1.9,
+    sd: 0.01,
+    heats: 1,
+    latestHeats: [{ night: 7, logPace: 1.8, v }],
+    latestNights,
+  };
+  const shownBy = shownPace(pace, components, (night) => 7 * night, 60);
+  expect(shownBy.nights).toEqual([{ logPace: 1.8, nightsBehind: 4, day: 49 }]);
+  expect(shownBy.heatVariance).toBeCloseTo(0.0001, 12);
+  expect(guardedPace(shownBy).logPace).toBeCloseTo(1.812, 9);
 });
 
 test('the constant rises with the number of heats and falls with the share of them', () => {
