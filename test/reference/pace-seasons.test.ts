@@ -31,7 +31,7 @@ describe.each(ways)('%s crash flags', (_, lapsOf) => {
 
     const full = season.truth.filter(({ driver }) => !season.cuts.has(driver));
     // Crashes of 100 laps; common practice, no source.
-    expect(percentRms(crashErrors(fit, full))).toBeLessThanOrEqual(1.5);
+    expect(percentRms(crashErrors(fit, full))).toBeLessThanOrEqual(1.2);
 
     expect(fit.lanes).toHaveLength(season.lanes.length);
     for (const { lane, logEffect, sd } of fit.lanes) {

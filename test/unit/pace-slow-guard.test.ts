@@ -95,7 +95,7 @@ describe('low mark', () => {
 
 test('what a fit says becomes what a driver showed: marks are of their own time, not of later nights', () => {
   const components = { a: 0, w: 0, q: 0, r: 0.006, de: 0, tau: 0.008, s: 0, g: 0 };
-  const latestNights = [{ night: 7, logPace: 1.84, shownLogPace: 1.8, nightsBehind: 4 }];
+  const latestNights = [{ night: 7, logPace: 1.84, shownLogPace: 1.8, sd: 0.01, changeSd: 0.005, nightsBehind: 4 }];
   const pace = {
     carClass: 'GT',
     logPace: 1.9,
