@@ -7,6 +7,7 @@ import { LaneMark } from './components/lane-mark.tsx';
 import { LiveStream } from './components/live-stream.tsx';
 import { Timeline, type TimelineItem } from './components/timeline.tsx';
 import { lapTime, ordinal, raceScore, timeGap, timeOfDay } from './format.ts';
+import { givenWords } from './handicap-words.ts';
 import { Page, type Shell } from './layout.tsx';
 import { lookOf } from './night-lanes.ts';
 import { card as t } from './texts/en/card.ts';
@@ -127,6 +128,7 @@ function NowDuty({ now, duty, own }: DutyProps) {
         <strong>{words}</strong>
       </p>
       <p>{heatWords(now, duty)}</p>
+      <Given duty={duty} />
       <p hidden data-alert={`${duty.heat.id}:${duty.kind}`}>
         {words}
       </p>
@@ -148,9 +150,18 @@ function NextDuty({ now, duty, own }: DutyProps) {
           {heatWords(now, duty)}, {drives ? t.lane(duty.place) : t.post(duty.place)}
         </strong>
       </p>
+      <Given duty={duty} />
       {duty.startsAtUs === null ? null : <p class="figure">{t.about(clock(now, duty.startsAtUs))}</p>}
     </div>
   );
+}
+
+const givenIn = ({ handicap, race }: Duty) => handicap && givenWords(handicap, race.format);
+
+/** What the driver is given in the heat, as everybody may know it. */
+function Given({ duty }: { duty: Duty }) {
+  const words = givenIn(duty);
+  return words ? <p>{words}</p> : null;
 }
 
 function timelineItem(now: MeetingNow, moment: Moment): TimelineItem {
@@ -178,7 +189,7 @@ function timelineItem(now: MeetingNow, moment: Moment): TimelineItem {
         {drives ? t.drive(duty.place) : t.marshal(duty.place)}
       </>
     ),
-    detail: duty.result ? `${heat}: ${resultWords(duty)}` : heat,
+    detail: duty.result ? `${heat}: ${resultWords(duty)}` : [heat, givenIn(duty)].filter(Boolean).join(', '),
     kind: duty.kind,
     state,
   };

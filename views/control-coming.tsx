@@ -4,6 +4,7 @@ import { EmptyState, Section } from './components/content.tsx';
 import { Form } from './components/form.tsx';
 import { LaneMark } from './components/lane-mark.tsx';
 import { type BoardProps, live } from './control-forms.tsx';
+import { HandicapState, LaneHandicap } from './control-handicap.tsx';
 import { lookOf } from './night-lanes.ts';
 import { control as t } from './texts/en/control.ts';
 import { urls } from './urls.ts';
@@ -53,13 +54,14 @@ function Planned({ planned, primary, busy, ...props }: PlannedProps) {
       </p>
       {busy ? <h3>{t.heatNumber(number)}</h3> : null}
       <ul class="planned-lanes">
-        {heat.lanes.map(({ lane, entryId, delayMs }) => (
+        {heat.lanes.map(({ lane, entryId }) => (
           <li key={lane}>
             <LaneMark lane={lookOf(now, lane)} /> <bdi>{nameOf(entryId)}</bdi>
-            {delayMs > 0 ? ` (${t.handicap(String(delayMs / 1000))})` : null}
+            <LaneHandicap handicap={planned.handicap} lane={lane} format={race.format} />
           </li>
         ))}
       </ul>
+      <HandicapState handicap={planned.handicap} />
       {heat.marshals.length > 0 ? <p>{t.marshals(heat.marshals.map(nameOf).join(', '))}</p> : null}
       {busy ? null : (
         <Form

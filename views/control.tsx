@@ -9,12 +9,14 @@ import { Notice } from './components/notice.tsx';
 import { StateMark } from './components/state-mark.tsx';
 import { Coming } from './control-coming.tsx';
 import { type BoardProps, HeatForm, type HeatProps, live, Press } from './control-forms.tsx';
+import { LaneHandicap } from './control-handicap.tsx';
 import { Notices } from './control-notices.tsx';
 import { RecordStrip } from './control-record.tsx';
 import { lapTime, raceScore } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { lookOf } from './night-lanes.ts';
 import { control as t } from './texts/en/control.ts';
+import { handicap } from './texts/en/handicap.ts';
 import { urls } from './urls.ts';
 
 /** Race control: one page, one stream. */
@@ -83,6 +85,7 @@ function HeatDesk(props: HeatProps) {
       </div>
       <Primary {...props} />
       <Notices {...props} />
+      {heat.surprising ? <Notice kind="info">{handicap.desk.surprise(heat.number)}</Notice> : null}
       <Lanes {...props} />
       <ButtonRow>
         <ButtonLink href={urls.heat(slug, now.meeting.id, heat.heat.id, 'rulings')}>{t.rulings}</ButtonLink>
@@ -199,6 +202,7 @@ function Unheard({ lanes }: { lanes: readonly DeskLane[] }) {
 
 function Lanes({ heat, now }: HeatProps) {
   const scoring = heat.race.format === 'laps' ? 'laps' : 'time';
+  const before = heat.phase === 'armed' || heat.phase === 'countdown';
   return (
     <table class="desk-lanes">
       <caption class="visually-hidden">{t.heat(heat.number, heat.of)}</caption>
@@ -218,7 +222,10 @@ function Lanes({ heat, now }: HeatProps) {
             <td>
               <LaneMark lane={lookOf(now, lane.lane)} size="l" />
             </td>
-            <th scope="row">{lane.entry ? <bdi>{lane.entry.nickname}</bdi> : t.nobody}</th>
+            <th scope="row">
+              {lane.entry ? <bdi>{lane.entry.nickname}</bdi> : t.nobody}
+              {before ? <LaneHandicap handicap={heat.handicap} lane={lane.lane} format={heat.race.format} /> : null}
+            </th>
             <td class="figure desk-laps">{lane.entry ? lane.summary.laps : ''}</td>
             <td class="figure" data-label={lane.summary.lastLapUs === null ? undefined : t.last}>
               {lane.summary.lastLapUs === null ? '' : lapTime(lane.summary.lastLapUs, 2)}

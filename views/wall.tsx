@@ -6,6 +6,7 @@ import { Pack, type PackRow } from './components/pack.tsx';
 import { QrCode } from './components/qr-code.tsx';
 import { WallHeader, WallNext } from './components/wall.tsx';
 import { lapTime, ordinal, raceScore, timeGap, timeOfDay } from './format.ts';
+import { givenShort, givenWords } from './handicap-words.ts';
 import { Page, type Shell } from './layout.tsx';
 import { lookOf } from './night-lanes.ts';
 import { common } from './texts/en/common.ts';
@@ -92,7 +93,7 @@ function packRow(now: MeetingNow, heat: WallHeat, line: PackLane): PackRow {
     delta: deltaUs === null ? null : timeGap(deltaUs, 2),
     inRace: line.racePlace === null ? null : ordinal(line.racePlace),
     startsIn: startsAtUs === null ? undefined : startsIn(startsAtUs, now.nowUs),
-    word: wordOf(line),
+    word: wordOf(line) ?? handicapWord(heat, line),
   };
 }
 
@@ -103,9 +104,10 @@ function lapsBehind(gapLaps: number): string {
 
 /** Laps while cars run; with the part lap, as far as there is one, when the heat is over. */
 function lapsShown(heat: WallHeat, { summary }: PackLane): string {
-  const over = heat.phase === 'ended' || heat.phase === 'confirmed';
-  return over && heat.race.format !== 'laps' && summary.score !== null && summary.score % 100 !== 0
-    ? raceScore('time', summary.score)
+  // A part lap, or laps that were credited, also while cars run.
+  const { score } = summary;
+  return heat.race.format !== 'laps' && score !== null && score !== 100 * summary.laps && !summary.excluded
+    ? raceScore('time', score)
     : String(summary.laps);
 }
 
@@ -113,6 +115,12 @@ function wordOf({ summary }: PackLane): string | null {
   if (summary.excluded) return t.excluded;
   if (summary.standing === 'retired') return t.retired;
   return null;
+}
+
+/** Until the start: what the lane is given. */
+function handicapWord(heat: WallHeat, { lane }: PackLane): string | null {
+  const given = heat.handicaps.get(lane);
+  return given ? givenWords(given, heat.race.format) : null;
 }
 
 function startsIn(startsAtUs: number, nowUs: number) {
@@ -131,7 +139,11 @@ function NextHeat({ now, next, full }: { now: MeetingNow; next: WallNextHeat; fu
     <WallNext
       // Between heats the header says it.
       title={full ? null : nextTitle(now, next)}
-      lanes={next.lanes.map(({ lane, entry }) => ({ lane: lookOf(now, lane), name: entry.nickname }))}
+      lanes={next.lanes.map(({ lane, entry, handicap }) => ({
+        lane: lookOf(now, lane),
+        name: entry.nickname,
+        note: handicap && givenShort(handicap, next.race.format),
+      }))}
       marshals={{ label: t.marshals, posts: next.marshals.map(({ nickname }, i) => t.post(i + 1, nickname)) }}
       full={full}
     />

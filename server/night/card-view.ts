@@ -2,6 +2,7 @@ import { laneSummary } from '../heats/lane-summary.ts';
 import { isStarted } from '../heats/phase.ts';
 import type { Entry } from '../meetings/store.ts';
 import type { HeatPlanRow } from '../rotation/store.ts';
+import { entryHandicapOf, type LaneHandicap } from './heat-handicap.ts';
 import { interimOf } from './interim.ts';
 import {
   heatOnTrack,
@@ -24,6 +25,8 @@ export type Duty = NumberedHeat & {
   startsAtUs: number | null;
   /** Heats to be run before this one; 0: it is next. Null for a heat that was run or has the track. */
   before: number | null;
+  /** What the driver is given in a heat that was not started. */
+  handicap: LaneHandicap | null;
   /** What came of it, once it was started. */
   result: { laps: number; score: number | null; bestUs: number | null } | null;
 };
@@ -84,9 +87,13 @@ function dutyIn(
   const place = numbered(now, heat.id);
   if (!place) return null;
   const drives = heat.lanes.find(({ entryId }) => own.has(entryId));
-  if (drives) return { ...place, kind: 'drive', place: drives.lane, result: resultOf(now, heat.id, drives.lane) };
+  if (drives) {
+    const result = resultOf(now, heat.id, drives.lane);
+    const handicap = result === null ? entryHandicapOf(now, heat, drives.lane) : null;
+    return { ...place, kind: 'drive', place: drives.lane, result, handicap };
+  }
   const post = heat.marshals.findIndex((entryId) => own.has(entryId));
-  return post < 0 ? null : { ...place, kind: 'marshal', place: post + 1, result: null };
+  return post < 0 ? null : { ...place, kind: 'marshal', place: post + 1, result: null, handicap: null };
 }
 
 function resultOf(now: MeetingNow, heatId: string, lane: number): Duty['result'] {

@@ -37,15 +37,17 @@ export const controlRoutes: FastifyPluginAsync = async (app) => {
   const board = async (request: FastifyRequest, reply: FastifyReply, refused: string | null, status: number) => {
     const now = await meetingOf(app, request);
     const club = clubOf(request);
+    const isDirector = request.visitor?.role === 'director';
+    if (now.races.some(({ handicap }) => handicap !== null)) app.handicaps.look(club.id, now.meeting.id);
     if (request.wantsFragment()) {
       return reply.fragment(
-        ControlBoard({ slug: club.slug, now, desk: deskOf(now), refused, commandId: null }),
+        ControlBoard({ slug: club.slug, now, desk: deskOf(now, isDirector), refused, commandId: null }),
         status,
       );
     }
     const shell = reply.shell();
     return reply.page(
-      ControlPage({ shell, slug: club.slug, now, desk: deskOf(now), refused, commandId: newId() }),
+      ControlPage({ shell, slug: club.slug, now, desk: deskOf(now, isDirector), refused, commandId: newId() }),
       status,
     );
   };
@@ -91,7 +93,11 @@ export const controlRoutes: FastifyPluginAsync = async (app) => {
 
   app.get('/c/:club/meetings/:meeting/live/control', timing, async (request, reply) => {
     const now = await meetingOf(app, request);
-    return app.live.stream(request, reply, controlTopic(app.watches, clubOf(request), now.meeting));
+    return app.live.stream(
+      request,
+      reply,
+      controlTopic(app.watches, clubOf(request), now.meeting, request.visitor?.role === 'director'),
+    );
   });
 
   app.get('/c/:club/meetings/:meeting/state.json', { config: { access: 'everyone' } }, async (request) =>

@@ -9,6 +9,7 @@ import { rulingsThatStand } from '../heats/standing-rulings.ts';
 import { heatWarnings, type Warning } from '../heats/warnings.ts';
 import type { Entry } from '../meetings/store.ts';
 import type { HeatPlanRow } from '../rotation/store.ts';
+import { type HeatHandicap, heatHandicapOf, isSurprising } from './heat-handicap.ts';
 import {
   heatOnTrack,
   heatsToCome,
@@ -27,6 +28,9 @@ export type DeskHeat = NumberedHeat & {
   /** Number of the last event: what a press on this screen was made for. */
   seenN: number;
   clock: DeskClock | null;
+  handicap: HeatHandicap | null;
+  /** Won by far more than was to be expected; told to directors alone. */
+  surprising: boolean;
   lanes: DeskLane[];
   notices: DeskNotice[];
   /** Events and rulings, newest first. */
@@ -89,35 +93,38 @@ export type Desk = {
 export type PlannedHeat = NumberedHeat & {
   /** The number of the void heat it runs again, or null. */
   rerunOf: number | null;
+  handicap: HeatHandicap | null;
   /** What a press to arm it was made for, as in `DeskHeat`. */
   seenN: number;
 };
 
-export function deskOf(now: MeetingNow): Desk {
+/** @param chances whether chances to win, and what surprises, are told: directors alone see them */
+export function deskOf(now: MeetingNow, chances = false): Desk {
   const onTrack = heatOnTrack(now);
   const last = lastHeatRun(now);
   return {
-    current: onTrack && deskHeat(now, onTrack),
-    last: last && last.id !== onTrack?.id ? deskHeat(now, last) : null,
-    toCome: heatsToCome(now).flatMap(({ id }) => plannedHeat(now, id) ?? []),
+    current: onTrack && deskHeat(now, onTrack, chances),
+    last: last && last.id !== onTrack?.id ? deskHeat(now, last, chances) : null,
+    toCome: heatsToCome(now).flatMap(({ id }) => plannedHeat(now, id, chances) ?? []),
   };
 }
 
-function plannedHeat(now: MeetingNow, heatId: string): PlannedHeat | null {
+function plannedHeat(now: MeetingNow, heatId: string, chances: boolean): PlannedHeat | null {
   const place = numbered(now, heatId);
   if (!place) return null;
   const { reruns } = place.heat;
   const rerunOf = reruns === null ? null : (numbered(now, reruns)?.number ?? null);
-  return { ...place, rerunOf, seenN: lastPressedN(now.heats.get(heatId)?.events ?? []) };
+  const handicap = heatHandicapOf(now, place.heat, chances);
+  return { ...place, rerunOf, handicap, seenN: lastPressedN(now.heats.get(heatId)?.events ?? []) };
 }
 
 /** One heat of the meeting for the desk; null when it is not on the plan. */
 export function deskHeatById(now: MeetingNow, heatId: string): DeskHeat | null {
   const heat = now.programme.find(({ id }) => id === heatId);
-  return heat ? deskHeat(now, heat) : null;
+  return heat ? deskHeat(now, heat, false) : null;
 }
 
-function deskHeat(now: MeetingNow, heat: HeatPlanRow): DeskHeat | null {
+function deskHeat(now: MeetingNow, heat: HeatPlanRow, chances: boolean): DeskHeat | null {
   const state = now.heats.get(heat.id);
   const place = numbered(now, heat.id);
   if (!state || !place) return null;
@@ -127,6 +134,8 @@ function deskHeat(now: MeetingNow, heat: HeatPlanRow): DeskHeat | null {
     void: isVoid(state),
     seenN: lastPressedN(state.events),
     clock: deskClock(state, now.nowUs),
+    handicap: heatHandicapOf(now, heat, chances),
+    surprising: chances && isSurprising(now, heat.id),
     lanes: state.lanes.map((lane) => deskLane(now, state, lane)),
     notices: noticesOf(state, now.nowUs),
     record: recordOf(state),

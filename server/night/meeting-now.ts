@@ -1,3 +1,4 @@
+import type { ToldHeat } from '../handicap/told.ts';
 import type { HeatState } from '../heats/fold.ts';
 import { heatPhase, isStarted, isVoid } from '../heats/phase.ts';
 import type { Entry, Meeting, Race } from '../meetings/store.ts';
@@ -20,6 +21,8 @@ export type MeetingNow = {
   readonly programme: readonly HeatPlanRow[];
   /** Every heat as counted, also those taken off the plan. */
   readonly heats: ReadonlyMap<string, HeatState>;
+  /** What was told of handicaps, by heat. */
+  readonly handicaps: ReadonlyMap<string, ToldHeat>;
   /** The armings of the track, by instant. */
   readonly armings: readonly Arming[];
   readonly devices: readonly TrackDevice[];

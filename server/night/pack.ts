@@ -95,7 +95,14 @@ function gapLaps(state: HeatState, leader: LaneState, lane: LaneState, nowUs: nu
   const missed = passUs(leader, lane.laps.length + 1);
   const sinceMissed = missed === null ? null : raceTimeAt(state.clock, Math.min(nowUs, state.clock.endUs)) - missed;
   if (atLast === null && sinceMissed === null) return null;
-  return Math.max(0, atLast ?? 0, sinceMissed ?? 0) / paceUs;
+  const behind = Math.max(atLast ?? Number.NEGATIVE_INFINITY, sinceMissed ?? Number.NEGATIVE_INFINITY) / paceUs;
+  return Math.max(0, behind + givenLaps(state, leader, paceUs) - givenLaps(state, lane, paceUs));
+}
+
+/** What was credited to a lane, or taken from it, in laps of a pace. */
+function givenLaps({ plan, standing }: HeatState, { rules }: LaneState, paceUs: number): number {
+  const adjust = standing.laneAdjust.get(rules.lane) ?? 0;
+  return plan.format.kind === 'laps' ? (-1000 * adjust) / paceUs : adjust / 100;
 }
 
 function deltaUs(now: MeetingNow, lane: LaneState, entryId: string): number | null {

@@ -3,6 +3,7 @@ import { lapGoal } from '../heats/plan.ts';
 import type { Entry, Race } from '../meetings/store.ts';
 import type { HeatPlanRow } from '../rotation/store.ts';
 import { type DeskClock, deskClock } from './control-view.ts';
+import { entryHandicapOf, type LaneHandicap } from './heat-handicap.ts';
 import { type Interim, interimOf } from './interim.ts';
 import {
   heatOnTrack,
@@ -26,11 +27,13 @@ export type WallHeat = NumberedHeat & {
   /** In a heat over laps: how far the leader is. */
   laps: { done: number; of: number } | null;
   pack: PackLane[];
+  /** What lanes are given, by number; before the start only. */
+  handicaps: ReadonlyMap<number, LaneHandicap>;
 };
 
 /** Who is called next. */
 export type WallNext = NumberedHeat & {
-  lanes: { lane: number; entry: Entry }[];
+  lanes: { lane: number; entry: Entry; handicap: LaneHandicap | null }[];
   marshals: Entry[];
   /** Probable start on the server's scale, or null. */
   startsAtUs: number | null;
@@ -64,6 +67,12 @@ function wallHeat(now: MeetingNow, heat: HeatPlanRow): WallHeat | null {
     clock: deskClock(state, now.nowUs),
     laps: state.plan.format.kind === 'laps' && goal !== null ? { done: Math.min(done, goal), of: goal } : null,
     pack,
+    handicaps: new Map(
+      (phase === 'armed' || phase === 'countdown' ? pack : []).flatMap(({ lane }) => {
+        const given = entryHandicapOf(now, heat, lane);
+        return given ? [[lane, given] as const] : [];
+      }),
+    ),
   };
 }
 
@@ -76,7 +85,7 @@ function wallNext(now: MeetingNow): WallNext | null {
     ...place,
     lanes: heat.lanes.flatMap(({ lane, entryId }) => {
       const entry = entryOf(entryId);
-      return entry ? [{ lane, entry }] : [];
+      return entry ? [{ lane, entry, handicap: entryHandicapOf(now, heat, lane) }] : [];
     }),
     marshals: heat.marshals.flatMap((id) => entryOf(id) ?? []),
     startsAtUs: expectedStarts(now).get(heat.id) ?? null,

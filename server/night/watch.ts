@@ -1,6 +1,7 @@
 import fp from 'fastify-plugin';
 import type { ClubTx, Database } from '../../db/client.ts';
 import type { Clock } from '../clock.ts';
+import { selectHeatHandicaps } from '../handicap/store.ts';
 import type { Crossing, HeatEvent, HeatFacts, Ruling } from '../heats/facts.ts';
 import { isRuling } from '../heats/facts.ts';
 import { extendHeat, type HeatState } from '../heats/fold.ts';
@@ -97,6 +98,7 @@ class Watch {
       entries: new Map(stored.entries.map((entry) => [entry.id, entry])),
       programme: stored.heats.filter(({ removedAt }) => removedAt === null),
       heats,
+      handicaps: await selectHeatHandicaps(tx, this.#clubId, this.#meetingId),
       armings: stored.armings,
       devices: stored.devices,
       factNo: stored.factNo,

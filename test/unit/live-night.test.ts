@@ -81,6 +81,7 @@ function meeting(
     heatsPerEntry: null,
   } as Race;
   return {
+    handicaps: new Map(),
     meeting: { id: 'm1', zone: 'UTC' } as MeetingNow['meeting'],
     lanes: [],
     races: [race],

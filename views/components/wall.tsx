@@ -27,6 +27,8 @@ export function WallHeader({ title, state, clock, laps, id = 'wall-header' }: Wa
 export interface WallPlace {
   lane: LaneLook;
   name: string;
+  /** Beside the name: what the lane is given. */
+  note?: string | null | undefined;
 }
 
 interface WallNextProps {
@@ -46,10 +48,11 @@ export function WallNext({ title, lanes, marshals, full, id = 'wall-next' }: Wal
     <section class={full ? 'wall-next wall-next-full' : 'wall-next'} id={id}>
       {title === null ? null : <h2>{title}</h2>}
       <ol class="wall-lanes" data-lanes={lanes.length}>
-        {lanes.map(({ lane, name }) => (
+        {lanes.map(({ lane, name, note }) => (
           <li key={lane.number}>
             <LaneMark lane={lane} size="wall" />
             <bdi class="wall-name">{name}</bdi>
+            {note ? <span class="wall-note figure">{note}</span> : null}
           </li>
         ))}
       </ol>

@@ -42,7 +42,6 @@ export const control = {
     `No crossing yet on lane ${lanes}. Push a car over the line to try its sensor; without sensors open “Count laps” on a phone and tap.`,
   laneStanding: { racing: 'racing', finished: 'finished', retired: 'retired', empty: 'empty' },
   excluded: 'does not count',
-  handicap: (s: string) => `starts ${s} s later`,
   notices: 'To look at',
   doubts: 'Small doubts',
   missed: (n: number, k: number) => `Lap ${n} took ${k} times the usual: missed crossing?`,
