@@ -105,6 +105,9 @@ function ClassPart({ one, ...props }: PaceOfDriverPageProps & { one: ClassStory 
           {trackName === null ? null : `${t.onTrack(trackName)} `}
           {t.heats(heats)}
         </p>
+        <p>
+          <a href={urls.inClub(props.slug, 'pace/lanes')}>{t.lanesLink}</a>
+        </p>
         {learning === null ? <p>{t.learningLater}</p> : <p>{learningWords(learning)}</p>}
         {provisional ? <Notice kind="info">{t.provisionalNote}</Notice> : null}
       </div>

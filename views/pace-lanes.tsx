@@ -1,4 +1,5 @@
 import type { TrackLanes } from '../server/pace/lane-comparison.ts';
+import { ClubCrumbs } from './components/club-crumbs.tsx';
 import { EmptyState, Section } from './components/content.tsx';
 import type { LaneLook } from './components/lane-defaults.ts';
 import { LaneEffects } from './components/lane-effects.tsx';
@@ -13,10 +14,22 @@ export interface NamedTrack {
   looks: ReadonlyMap<number, LaneLook>;
 }
 
+interface LanesPageProps {
+  shell: Shell;
+  slug: string;
+  /** Null before pace was ever worked out. */
+  tracks: readonly NamedTrack[] | null;
+}
+
 /** Which lanes are quicker, track by track. */
-export function LanesPage({ shell, tracks }: { shell: Shell; tracks: readonly NamedTrack[] | null }) {
+export function LanesPage({ shell, slug, tracks }: LanesPageProps) {
   return (
-    <Page shell={shell} title={t.title} heading={t.title}>
+    <Page
+      shell={shell}
+      title={t.title}
+      heading={t.title}
+      above={shell.role === 'director' ? <ClubCrumbs slug={slug} /> : null}
+    >
       {tracks === null || tracks.length === 0 ? <EmptyState title={t.noFit} /> : <p>{t.intro}</p>}
       {tracks?.map((track, i) => (
         <TrackPart key={track.compared.track} track={track} id={`lanes-${i + 1}`} />

@@ -28,14 +28,14 @@ function Kept({ kept: { heats, starts, bins, brier, brierEven } }: { kept: Relia
   return (
     <>
       {heats < enoughHeats ? <Notice kind="info">{t.few(heats, enoughHeats)}</Notice> : null}
-      <Section title={t.pictureTitle}>
+      <Section title={t.wordsTitle}>
         <div class="pace-words">
+          {heats < enoughHeats ? null : <p class="pace-lead">{off === 0 ? t.kept : t.off(off, bins.length)}</p>}
           <ul>
             {bins.map(({ from, told, rate, starts: count }) => (
               <li key={from}>{t.said(wholePercent(told), wholePercent(rate), count)}</li>
             ))}
           </ul>
-          {heats < enoughHeats ? null : <p class="pace-lead">{off === 0 ? t.kept : t.off(off, bins.length)}</p>}
           {brier === null || brierEven === null ? null : <p>{t.brier(rounded(brier, 2), rounded(brierEven, 2))}</p>}
           <p>{t.wanted}</p>
           <p>{t.counts(heats, starts)}</p>

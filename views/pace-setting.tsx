@@ -7,7 +7,7 @@ import { Section } from './components/content.tsx';
 import { SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { Notice } from './components/notice.tsx';
-import { rounded, signed } from './pace-numbers.ts';
+import { rounded, signed, sizeOf } from './pace-numbers.ts';
 import { paceSetting as t } from './texts/en/pace-setting.ts';
 import { idField } from './urls.ts';
 
@@ -118,7 +118,8 @@ const kinds = {
 
 function Result({ result: { kind, effect, crashes } }: { result: SettingResult }) {
   const { interval, verdict, heats, moreHeatsEach } = effect;
-  const percent = (log: number) => signed(100 * Math.expm1(log), 1);
+  const sided = (x: number, words: string) => (x < 0 ? t.less(words) : t.more(words));
+  const percent = (log: number) => sided(log, t.percent(sizeOf(100 * Math.expm1(log), 1)));
   return (
     <Notice kind={kinds[verdict]} title={t.verdicts[verdict]}>
       {interval === null ? (
@@ -128,7 +129,7 @@ function Result({ result: { kind, effect, crashes } }: { result: SettingResult }
           <p>
             {t.effect(
               percent(effect.effect),
-              signed(effect.secondsPerLap, 3),
+              sided(effect.secondsPerLap, t.seconds(sizeOf(effect.secondsPerLap, 3))),
               percent(interval.low),
               percent(interval.high),
             )}
@@ -136,7 +137,7 @@ function Result({ result: { kind, effect, crashes } }: { result: SettingResult }
           <p>{t.heats(heats.a, heats.b)}</p>
         </>
       )}
-      <p>{moreHeatsEach > 0 ? t.more(moreHeatsEach) : t.settled}</p>
+      <p>{moreHeatsEach > 0 ? t.moreHeats(moreHeatsEach) : t.settled}</p>
       {crashes === null || interval === null ? null : <p>{crashWords(crashes)}</p>}
       {kind === 'across' && interval !== null ? <p>{t.practice}</p> : null}
     </Notice>

@@ -78,6 +78,7 @@ function titleOf(story: WhyStory, inLaps: boolean): string {
 function lastSentence(story: WhyStory, race: WhyPartProps['race'], inLaps: boolean): string {
   const total = amountWords(story, story.amount, inLaps, rounded);
   const { parts } = story;
+  if (story.amount === 0 && (parts === null || Object.values(parts).every((part) => part === 0))) return t.nothing;
   if (parts === null) {
     if (story.byHand) return t.sumByHand(total);
     const length =

@@ -26,6 +26,6 @@ export const paceLaneRoutes: FastifyPluginAsync = async (app) => {
       }
       return named;
     });
-    return reply.page(LanesPage({ shell: reply.shell(), tracks }));
+    return reply.page(LanesPage({ shell: reply.shell(), slug: club.slug, tracks }));
   });
 };

@@ -25,7 +25,7 @@ interface PaceBandProps {
 
 const width = 760;
 const height = 340;
-const margin = { top: 34, right: 40, bottom: 46, left: 66 };
+const margin = { top: 34, right: 58, bottom: 46, left: 66 };
 /** About so many labels stand below without touching. */
 const mostLabels = 6;
 

@@ -3,6 +3,9 @@ export const paceDriver = {
   title: (name: string) => `Pace of ${name}`,
   link: 'Pace and crashes',
   column: 'Pace',
+  show: 'Show pace',
+  showOf: (name: string) => `Show pace of ${name}`,
+  lanesLink: 'Lanes compared',
   intro: 'Worked out from all laps of confirmed heats. Lanes, the grip of the night and crashes are taken off.',
   noFit: 'Nothing has been worked out yet. It is once a heat has been confirmed or past laps have been read in.',
   noLaps: (name: string) =>
@@ -66,6 +69,7 @@ export const paceDriver = {
       `${name} on lane ${lane}, who gets the most help, takes about ${lap} s a lap, with about ${rate} crashes in 100 laps of ${loss} s each.`,
     selfMost: (name: string) =>
       `Nobody in this heat needs more help than ${name}, so everybody else is measured by that.`,
+    nothing: 'So there is nothing to make up for.',
     parts: (total: string, parts: string) => `Put together: ${parts}; that makes ${total}.`,
     sum: (total: string, dial: number, length: string) =>
       `To make up for ${dial} % of that difference in a heat of ${length}, that comes to ${total}.`,

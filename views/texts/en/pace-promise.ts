@@ -11,11 +11,12 @@ export const pacePromise = {
     `When the program said ${told}, it happened ${came} of ${starts} times.`,
   kept: 'Every share lies within the limits of chance: the promise was kept.',
   off: (of: number, bins: number) =>
-    `${of} of ${bins} shares lie outside the limits that hold in 9 of 10 cases. One in ten does so by chance.`,
+    `Outside the limits that hold in 9 of 10 cases: ${of} of ${bins} shares. One in ten lies there by chance.`,
   brier: (score: string, even: string) =>
     `Brier score: ${score}. Telling everybody the same chance would have scored ${even}; less is better, 0 would be knowing every winner.`,
   wanted: 'With a handicap that works chances are nearly equal, so the two scores should lie close together.',
   counts: (heats: number, starts: number) => `${heats} heats, ${starts} starts. A joint win is split.`,
+  wordsTitle: 'In words',
   pictureTitle: 'Told against happened',
   description:
     'Each dot is a group of starts with about the same told chance, with its number of starts. On the dashed line the promise was kept exactly; the stroke holds the true share in 9 of 10 cases.',

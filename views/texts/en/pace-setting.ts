@@ -26,12 +26,16 @@ export const paceSetting = {
     noDifferenceSeen: 'No difference seen.',
     notEnoughLaps: 'Not enough laps.',
   },
+  less: (figure: string) => `${figure} less`,
+  more: (figure: string) => `${figure} more`,
+  percent: (figure: string) => `${figure} %`,
+  seconds: (figure: string) => `${figure} s`,
   effect: (percent: string, seconds: string, low: string, high: string) =>
-    `With B a lap takes ${percent} % (${seconds} s); in 9 of 10 cases the truth lies between ${low} and ${high} %.`,
+    `With B a lap takes ${percent} (${seconds}); in 9 of 10 cases the truth lies between ${low} and ${high}.`,
   nothing: 'Nothing can be compared: choose at least one heat with A and one with B.',
   nothingAcross: 'Nothing can be compared: there must be heats on both sides of that night.',
   heats: (a: number, b: number) => `Compared: ${heatsWord(a)} with A, ${heatsWord(b)} with B.`,
-  more: (heats: number) =>
+  moreHeats: (heats: number) =>
     `About ${heatsWord(heats)} more with each setting, on one night in the order A, B, B, A, would settle it.`,
   settled: 'More heats are not needed.',
   crashes: (change: string, low: string, high: string) =>
