@@ -80,6 +80,7 @@ export function ClubPage({ shell, club }: { shell: Shell; club: Club }) {
     ['tracks', t.home.tracks],
     ['devices', t.home.devices],
     ['people', t.home.people],
+    ['pace', t.home.pace],
     ['import', t.home.importLog],
     ['pace/lanes', t.home.paceLanes],
     ['pace/promise', t.home.pacePromise],

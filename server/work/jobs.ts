@@ -1,6 +1,7 @@
 import { type HeatWithMargins, planningWithMargins } from '../handicap/plan-heat.ts';
 import type { FitProgress } from '../pace/fit.ts';
 import type { HandicapProgress, HandicapRequest } from '../pace/handicap.ts';
+import { type ImportFiles, type ReadImport, readingImport } from '../pace/import-read.ts';
 import type { PaceFit } from '../pace/pace-fit.ts';
 import { type RefitRequest, refitting } from '../pace/refit.ts';
 import { type DrawProgress, drawing } from '../rotation/draw.ts';
@@ -17,6 +18,7 @@ export interface Job<Input, Progress extends object, Result> {
 /** What each job takes, reports and answers. */
 interface JobTypes {
   draw: { input: DrawRequest; progress: DrawProgress; result: Rotation };
+  readLaps: { input: ImportFiles; progress: FitProgress; result: ReadImport };
   paceFit: { input: RefitRequest; progress: FitProgress; result: PaceFit | null };
   planHeat: { input: HandicapRequest; progress: HandicapProgress; result: HeatWithMargins };
 }
@@ -31,6 +33,10 @@ export const jobs: { readonly [Name in JobName]: Job<JobInput<Name>, JobProgress
   draw: {
     start: drawing,
     merge: (earlier, later) => ({ ...later, better: later.better ?? earlier.better }),
+  },
+  readLaps: {
+    start: readingImport,
+    merge: (_earlier, later) => later,
   },
   paceFit: {
     start: refitting,

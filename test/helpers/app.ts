@@ -68,8 +68,13 @@ export class Visitor {
   /** Posts a form that carries a file. */
   async upload(url: string, field: string, file: { name: string; bytes: Uint8Array }): Promise<LightMyRequestResponse> {
     const form = new FormData();
-    form.set('csrf', this.#token);
     form.set(field, new Blob([new Uint8Array(file.bytes)]), file.name);
+    return this.uploadForm(url, form);
+  }
+
+  /** Posts a form with any fields and files. */
+  async uploadForm(url: string, form: FormData): Promise<LightMyRequestResponse> {
+    if (!form.has('csrf')) form.set('csrf', this.#token);
     const encoded = new Response(form);
     return this.#send({
       method: 'POST',

@@ -45,6 +45,7 @@ export const clubs = {
     tracks: 'Tracks and lanes',
     devices: 'Sensors',
     people: 'Signed-in devices and invitations',
+    pace: 'Pace and past laps',
     importLog: 'Open a meeting log',
     paceLanes: 'Lanes compared',
     pacePromise: 'Handicaps: was the promise kept?',
