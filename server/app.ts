@@ -29,7 +29,9 @@ import { wallRoutes } from './night/wall-routes.ts';
 import { watches } from './night/watch.ts';
 import { paceDriverRoutes } from './pace/driver-routes.ts';
 import { fits } from './pace/fits-plugin.ts';
+import { paceImportRoutes } from './pace/import-routes.ts';
 import { paceLaneRoutes } from './pace/lane-routes.ts';
+import { paceRoutes } from './pace/routes.ts';
 import { assets } from './plugins/assets.ts';
 import { club } from './plugins/club.ts';
 import { csrf } from './plugins/csrf.ts';
@@ -116,6 +118,8 @@ export async function buildApp(parts: {
   await app.register(entryRoutes);
   await app.register(joinRoutes);
   await app.register(selfRoutes);
+  await app.register(paceRoutes);
+  await app.register(paceImportRoutes);
   await app.register(paceDriverRoutes);
   await app.register(paceLaneRoutes);
   await app.register(rotationRoutes);
