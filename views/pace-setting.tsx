@@ -21,6 +21,8 @@ export interface SettingPartProps {
   heats: readonly OwnHeat[];
   heatName: (heat: string) => string;
   classes: readonly { readonly id: string; readonly name: string }[];
+  /** Nights from which on heats can be compared with those before, the latest first. */
+  sinceNights: readonly { readonly night: number; readonly label: string }[];
   /** What was chosen in the second form. */
   since: { readonly night: number; readonly carClass: string } | null;
   /** What came of the form that was sent; null before. */
@@ -39,8 +41,7 @@ export const settingField = (heat: string) => `of.${idField(heat)}`;
 
 /** Two sets of a driver's heats compared: by heats of one night, or before and after a night. */
 export function SettingPart(props: SettingPartProps) {
-  const { action, nights, night, heats, heatName, classes, since, result } = props;
-  const options = nights.map((one) => ({ value: String(one.night), label: one.label }));
+  const { action, nights, night, heats, heatName, classes, sinceNights, since, result } = props;
   if (night === null) {
     return (
       <Section title={t.title} id="setting">
@@ -57,7 +58,7 @@ export function SettingPart(props: SettingPartProps) {
       {result === null ? null : <Result result={result} />}
       <h3>{t.oneNight}</h3>
       <Form action={`${action}#setting`} method="get">
-        <SelectField label={t.night} name="night" value={String(night)} options={options} />
+        <SelectField label={t.night} name="night" value={String(night)} options={nightOptions(nights)} />
         <Button kind="quiet">{t.showNight}</Button>
       </Form>
       {heats.length === 0 ? (
@@ -82,7 +83,7 @@ export function SettingPart(props: SettingPartProps) {
           <Button kind="primary">{t.compare}</Button>
         </Form>
       )}
-      {nights.length < 2 ? null : (
+      {sinceNights.length === 0 ? null : (
         <>
           <h3>{t.acrossNights}</h3>
           <Form action={`${action}#setting`} method="get">
@@ -90,8 +91,8 @@ export function SettingPart(props: SettingPartProps) {
             <SelectField
               label={t.firstNight}
               name="since"
-              value={String(since?.night ?? night)}
-              options={options.slice(0, -1)}
+              value={String(since?.night ?? sinceNights[0]?.night)}
+              options={nightOptions(sinceNights)}
             />
             {classes.length < 2 ? null : (
               <SelectField
@@ -108,6 +109,9 @@ export function SettingPart(props: SettingPartProps) {
     </Section>
   );
 }
+
+const nightOptions = (nights: SettingPartProps['nights']) =>
+  nights.map(({ night, label }) => ({ value: String(night), label }));
 
 const kinds = {
   faster: 'ok',

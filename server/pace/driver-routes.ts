@@ -25,7 +25,7 @@ import {
   selectToldToDriver,
   selectUsualHeatLaps,
 } from './pages-store.ts';
-import { settingAcrossNights } from './setting-nights.ts';
+import { nightsToCompare, settingAcrossNights } from './setting-nights.ts';
 import { settingNight } from './setting-story.ts';
 import { whyStory } from './why-story.ts';
 
@@ -137,14 +137,17 @@ async function settingPart(
     return value === 'a' || value === 'b' ? value : null;
   };
   const { heats, compared } = settingNight(fit, laps, driver.id, settingOf);
-  const since = own.find((night) => String(night) === query.since);
+  const comparable = [...new Set(nightsToCompare(fit, driver.id).map(({ night }) => night))].sort((a, b) => b - a);
+  const since = comparable.find((night) => String(night) === query.since);
   const carClass = classes.find(({ id }) => id === query.class) ?? classes[0];
   const across = since !== undefined && carClass ? { night: since, carClass: carClass.id } : null;
   const names = named?.meetingId == null ? null : await selectHeatNames(tx, clubId, named.meetingId);
   const races = new Set([...(names?.values() ?? [])].map(({ race }) => race));
+  const labelled = (night: number) => ({ night, label: nightLabel(nights, night, lang) });
   return {
     action: urls.driver(slug, driver.id, 'pace'),
-    nights: own.map((night) => ({ night, label: nightLabel(nights, night, lang) })),
+    nights: own.map(labelled),
+    sinceNights: comparable.map(labelled),
     night: chosen,
     heats,
     heatName: (heat) => {

@@ -94,3 +94,12 @@ const nightsBetween = ({ latestNights }: ClassPace, from: number, to: number): n
   Math.max(1, latestNights.filter(({ night }) => night > from && night <= to).length);
 
 const sum = (list: readonly number[]) => list.reduce((total, x) => total + x, 0);
+
+/** The nights before and from which on a driver's latest heats can be compared, by class, rising. */
+export function nightsToCompare(fit: PaceFit, driver: string): { readonly carClass: string; readonly night: number }[] {
+  const classes = fit.drivers.find((one) => one.driver === driver)?.classes ?? [];
+  return classes.flatMap(({ carClass, latestHeats }) => {
+    const nights = [...new Set(latestHeats.map(({ night }) => night))].sort((a, b) => a - b);
+    return nights.slice(1).map((night) => ({ carClass, night }));
+  });
+}
