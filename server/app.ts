@@ -12,6 +12,7 @@ import { driverRoutes } from './drivers/routes.ts';
 import { Refusal } from './errors.ts';
 import { handicaps } from './handicap/planning-plugin.ts';
 import { promiseRoutes } from './handicap/promise-routes.ts';
+import { resetRoutes } from './handicap/reset-routes.ts';
 import { handicapRoutes } from './handicap/routes.ts';
 import { helpRoutes } from './help/routes.ts';
 import { live } from './live/plugin.ts';
@@ -125,6 +126,7 @@ export async function buildApp(parts: {
   await app.register(rotationRoutes);
   await app.register(draftRoutes);
   await app.register(handicapRoutes);
+  await app.register(resetRoutes);
   await app.register(tonightRoutes);
   await app.register(resultRoutes);
   await app.register(publicResultRoutes);

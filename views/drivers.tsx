@@ -13,6 +13,7 @@ import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
 import { lapTime, shortDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
+import { PaceReset } from './pace-reset.tsx';
 import { drivers as t } from './texts/en/drivers.ts';
 import { paceDriver } from './texts/en/pace-driver.ts';
 import { typedIn } from './typed.ts';
@@ -207,6 +208,7 @@ export function EditDriverPage({ shell, slug, driver, form }: EditDriverPageProp
           <Button kind="primary">{t.save}</Button>
         </ButtonRow>
       </Form>
+      <PaceReset slug={slug} driver={driver} csrf={shell.csrf} />
       <Archiving address={address} csrf={shell.csrf} archived={driver.archivedAt !== null} words={t} />
     </Page>
   );

@@ -22,11 +22,10 @@ export function givenShort({ delayMs, credit }: Given, format: string): string |
   return format === 'laps' ? t.wall.seconds(figure(credit / 1000)) : t.wall.laps(figure(credit / 100));
 }
 
-/** A chance in whole percent; small ones are not called none. */
+/** A chance in whole percent; nothing is called certain, nor out of the question. */
 export function chanceWords(chance: number | null): string | null {
   if (chance === null || !Number.isFinite(chance)) return null;
   const percent = Math.round(100 * Math.min(1, Math.max(0, chance)));
-  if (percent === 0 && chance > 0) return t.percent('< 1');
-  if (percent === 100 && chance < 1) return t.percent('> 99');
-  return t.percent(String(percent));
+  if (percent === 0) return t.percentUnder;
+  return percent === 100 ? t.percentOver : t.percent(String(percent));
 }

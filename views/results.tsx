@@ -9,6 +9,7 @@ import { Page, type Shell } from './layout.tsx';
 import type { ResultLinks } from './result-links.ts';
 import { dayWords } from './result-words.ts';
 import { RaceResults } from './results-race.tsx';
+import { handicap } from './texts/en/handicap.ts';
 import { results as t } from './texts/en/results.ts';
 
 /** What all results pages of a meeting are made of. */
@@ -33,10 +34,12 @@ type ResultsPageProps = ResultsData & {
   publishing: Publishing;
   /** One sentence about what was just done. */
   done: string | null;
+  /** Heats that a director may want to look at again; nobody else is told. */
+  surprises: readonly { race: string; number: number }[];
 };
 
 /** The results of a meeting inside the club. */
-export function ResultsPage({ shell, publishing, done, ...data }: ResultsPageProps) {
+export function ResultsPage({ shell, publishing, done, surprises, ...data }: ResultsPageProps) {
   return (
     <Page
       shell={shell}
@@ -47,6 +50,11 @@ export function ResultsPage({ shell, publishing, done, ...data }: ResultsPagePro
       status={done ?? undefined}
     >
       {done ? <Notice kind="ok">{done}</Notice> : null}
+      {surprises.length > 0 ? (
+        <Notice kind="info">
+          {handicap.resultsNote(surprises.map(({ race, number }) => handicap.heatOf(race, number)).join(', '))}
+        </Notice>
+      ) : null}
       <ResultsBody {...data} lang={shell.lang} />
       <PublicSection publishing={publishing} csrf={shell.csrf} />
     </Page>

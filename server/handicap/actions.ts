@@ -1,4 +1,7 @@
 import type { Database } from '../../db/client.ts';
+import { selectOptionalDriver } from '../drivers/store.ts';
+import { Refusal } from '../errors.ts';
+import { resetPace } from '../pace/pace-store.ts';
 import { changePlan, type RaceKey } from '../rotation/actions.ts';
 import { replaceHeatLanes } from '../rotation/store.ts';
 import { deleteHeatHandicaps, updateEntryHandicap, updateRaceHandicap } from './store.ts';
@@ -53,5 +56,17 @@ export async function setHandicap(
       }));
       await replaceHeatLanes(tx, clubId, meetingId, { id, lanes: delayed });
     }
+  });
+}
+
+/**
+ * Lets a driver's low marks count from today on only.
+ *
+ * @throws Refusal when there is no such driver
+ */
+export async function resetLowMarks(db: Database, clubId: string, driverId: string): Promise<void> {
+  await db.withClub(clubId, async (tx) => {
+    if (!(await selectOptionalDriver(tx, clubId, driverId))) throw new Refusal('notFound');
+    await resetPace(tx, clubId, driverId);
   });
 }

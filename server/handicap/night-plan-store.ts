@@ -114,8 +114,9 @@ async function readPace(
   rows: ReadonlyMap<string, DriverRow>,
 ): Promise<{ pace: NightPace; fitN: number | null; hasHistory: boolean }> {
   const before = await selectOptionalFitBefore(tx, clubId, meetingId);
-  // Where only fits of the night itself are left, they know its heats already.
-  const fit = before ?? (await selectOptionalLatestFit(tx, clubId));
+  // Where only fits with the night itself are left, they know its heats already; one of nothing else knows too little.
+  const later = before ? null : await selectOptionalLatestFit(tx, clubId);
+  const fit = before ?? (later !== null && later.nights > 1 ? later : null);
   const laps = before || !fit ? await selectLapRows(tx, clubId, { meetingIds: [meetingId] }) : [];
   const nights = await selectNights(tx, clubId);
   const days = new Map(nights.filter(({ hasLaps }) => hasLaps).map((night) => [night.night, dayOf(night.date)]));

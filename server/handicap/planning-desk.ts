@@ -1,11 +1,14 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import type { FastifyInstance } from 'fastify';
 import { Refusal } from '../errors.ts';
+import type { HeatState } from '../heats/fold.ts';
 import { type NightPlan, readNightPlan } from './night-plan-store.ts';
 import { keepHandicaps, type PlannedHeat } from './plan-actions.ts';
+import { selectHeatHandicaps } from './store.ts';
+import { surprisingWinner } from './surprise.ts';
 
 /** What planning needs of the program. */
-type Parts = Pick<FastifyInstance, 'db' | 'work' | 'fits' | 'log'>;
+type Parts = Pick<FastifyInstance, 'db' | 'clock' | 'work' | 'fits' | 'log'>;
 
 type Run = { again: boolean; end: Promise<void> };
 
@@ -44,6 +47,18 @@ export class PlanningDesk {
         if (!this.#stop.signal.aborted) this.#parts.log.error({ err: error }, 'handicaps could not be worked out');
       })
       .finally(() => this.#runs.delete(key));
+  }
+
+  /** Heats that were won by far more than was to be expected, for results pages of directors. */
+  async surprising(clubId: string, meetingId: string, heats: ReadonlyMap<string, HeatState>): Promise<Set<string>> {
+    const { db, clock } = this.#parts;
+    const told = await db.readClub(clubId, (tx) => selectHeatHandicaps(tx, clubId, meetingId));
+    const nowUs = clock.nowUs();
+    const surprise = ([id, state]: [string, HeatState]) => {
+      const line = told.get(id);
+      return line !== undefined && surprisingWinner(state, line, nowUs) !== null;
+    };
+    return new Set([...heats].filter(surprise).map(([id]) => id));
   }
 
   /** When nothing is being worked out any more. */

@@ -1,5 +1,7 @@
+import type { FastifyRequest } from 'fastify';
 import fp from 'fastify-plugin';
 import { PlanningDesk } from './planning-desk.ts';
+import { selectMeetingsWithHandicap } from './store.ts';
 
 declare module 'fastify' {
   interface FastifyInstance {
@@ -8,19 +10,28 @@ declare module 'fastify' {
   }
 }
 
+type Params = { meeting?: string; driver?: string } | null;
+
 /**
  * Makes the place where handicaps are worked out known to every route, and has it look after each form that was sent for a
- * meeting: draws, changes by hand, settings, presses and rulings, late entries. A page waits for none of it.
+ * meeting or a driver: draws, changes by hand, settings, presses and rulings, late entries. No page waits for it.
  */
 export const handicaps = fp(
   async (app) => {
     app.decorate('handicaps', new PlanningDesk(app));
-    app.addHook('onResponse', async (request, reply) => {
-      const meeting = (request.params as { meeting?: string } | null)?.meeting;
-      const { club, method, routeOptions } = request;
-      if (!club || meeting === undefined || method !== 'POST' || reply.statusCode >= 400) return;
+
+    const meetingsOf = async ({ club, params, routeOptions }: FastifyRequest): Promise<string[]> => {
+      const { meeting, driver } = (params as Params) ?? {};
       // Taps are laps under way, and many.
-      if (routeOptions.url?.endsWith('/taps') !== true) app.handicaps.look(club.id, meeting);
+      if (!club || routeOptions.url?.endsWith('/taps')) return [];
+      if (meeting !== undefined) return [meeting];
+      if (driver === undefined) return [];
+      return app.db.readClub(club.id, (tx) => selectMeetingsWithHandicap(tx, club.id, driver));
+    };
+
+    app.addHook('onResponse', async (request, reply) => {
+      if (request.method !== 'POST' || reply.statusCode >= 400 || !request.club) return;
+      for (const meeting of await meetingsOf(request)) app.handicaps.look(request.club.id, meeting);
     });
     app.addHook('preClose', () => app.handicaps.close());
   },

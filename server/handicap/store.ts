@@ -1,4 +1,4 @@
-import { and, eq, inArray, notInArray, sql } from 'drizzle-orm';
+import { and, eq, inArray, isNotNull, notInArray, sql } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
 import { entry, heatEvent, heatHandicap, heatLane, race } from '../../db/schema/index.ts';
 import type { MeetingKey } from '../meetings/store.ts';
@@ -115,4 +115,14 @@ export async function selectRulingMark(tx: ClubTx, clubId: string, meetingId: st
     .from(heatEvent)
     .where(and(eq(heatEvent.clubId, clubId), eq(heatEvent.meetingId, meetingId), notInArray(heatEvent.kind, pressed)));
   return row?.last ?? 0;
+}
+
+/** Meetings in which a driver is entered in a race with a handicap. */
+export async function selectMeetingsWithHandicap(tx: ClubTx, clubId: string, driverId: string): Promise<string[]> {
+  const rows = await tx
+    .selectDistinct({ id: entry.meetingId })
+    .from(entry)
+    .innerJoin(race, and(eq(race.clubId, entry.clubId), eq(race.meetingId, entry.meetingId), eq(race.id, entry.raceId)))
+    .where(and(eq(entry.clubId, clubId), eq(entry.driverId, driverId), isNotNull(race.handicap)));
+  return rows.map(({ id }) => id);
 }

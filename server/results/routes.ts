@@ -51,10 +51,21 @@ export const resultRoutes: FastifyPluginAsync = async (app) => {
     };
   };
 
+  /** Heats that a director may want to look at again, as people number them. */
+  const surprisesIn = async (request: FastifyRequest, { races }: ShownResults['data']['report']) => {
+    const states = new Map(races.flatMap(({ heats }) => heats.map(({ heat, state }) => [heat.id, state] as const)));
+    const found = await app.handicaps.surprising(clubOf(request).id, idOf(request, 'meeting'), states);
+    return races.flatMap(({ race, heats }) =>
+      heats.filter(({ heat }) => found.has(heat.id)).map(({ number }) => ({ race: race.name, number })),
+    );
+  };
+
   app.get(`${prefix}/results`, { config: { access: 'everyone' } }, async (request, reply) => {
     const { data, shell, publishing } = await read(request, reply);
     const { imported } = request.query as { imported?: string };
-    return reply.page(ResultsPage({ ...data, shell, publishing, done: imported ? importedWords(data.report) : null }));
+    const surprises = may(request.visitor?.role ?? null, 'director') ? await surprisesIn(request, data.report) : [];
+    const done = imported ? importedWords(data.report) : null;
+    return reply.page(ResultsPage({ ...data, shell, publishing, done, surprises }));
   });
 
   addResultRoutes(app, prefix, read);

@@ -54,6 +54,8 @@ export const handicap = {
   secondsGiven: (s: string) => `${s} s taken off`,
   chances: (before: string, after: string) => `${before} without, ${after} with it`,
   percent: (whole: string) => `${whole} %`,
+  percentUnder: 'under 1 %',
+  percentOver: 'over 99 %',
   chanceUnknown: 'not known',
   handWould: (gets: string, chance: string) => `By hand. Worked out would be: ${gets}, chance ${chance}.`,
   handOnly: 'By hand.',
@@ -82,6 +84,7 @@ export const handicap = {
     surprise: (heat: number) =>
       `Heat ${heat}: won by far more than was to be expected (less than 1 in 100). Have a look at counted laps, sensors and settings; most often it is one of these.`,
   },
+  heatOf: (race: string, n: number) => `${race}, heat ${n}`,
   resultsNote: (heats: string) =>
     `Won by far more than was to be expected (less than 1 in 100): ${heats}. Have a look at counted laps, sensors and settings. Only directors see this.`,
   /** On the wall and on cards. */
