@@ -124,8 +124,10 @@ function check(laps: readonly LapRow[]): LapProblem[] {
     const key = JSON.stringify([night, lap.heat, lap.track, lane, lap.driver, lap.carClass]);
     const own = heats.get(key) ?? new Set();
     heats.set(key, own);
-    if (own.has(lap.lap)) problems.push({ at, column: 'lap', kind: 'repeated', value: String(lap.lap) });
-    own.add(lap.lap);
+    // A number may come twice, where a crossing was counted twice; number and time together are a line sent twice.
+    const same = lap.lap * 1e9 + Math.round(timeS * 1e4);
+    if (own.has(same)) problems.push({ at, column: 'lap', kind: 'repeated', value: String(lap.lap) });
+    own.add(same);
   }
   return problems;
 }

@@ -193,7 +193,7 @@ describe('tables with something wrong are not taken, and every problem is named'
     [table(row({ driver: '' })), 'line 2: “driver” is empty.'],
     [table(row({ driver: 'A'.repeat(25) })), `line 2: “driver” is “${'A'.repeat(25)}”: too long`],
     [table(row({ driver: 'Ada\u202e' })), 'too long, or with signs that nobody can see.'],
-    [table(row({}), row({})), 'line 3: lap 2 of this driver in this heat was there before.'],
+    [table(row({}), row({ time_s: '1.1' }), row({})), 'line 4: lap 2 of this driver in this heat, with this time,'],
     [table(row({}), '', row({ lap: '3' }), row({ lap: '3' })), 'line 5: lap 3 of this driver'],
     [new Uint8Array([0xff, 0xfe, 0x41, 0x00]), 'this is no text in UTF-8'],
     [table(row({ driver: 'A\0da' })), 'this is no text in UTF-8'],

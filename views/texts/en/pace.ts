@@ -122,7 +122,8 @@ export const paceImport = {
     tooLarge: (column: string, value: string) => `“${column}” is ${value}, which is too large.`,
     notOneOf: (column: string, value: string) => `“${column}” is “${value}”, which is none of the words for it.`,
     twice: (_column: string, value: string) => `“${value}” stands there twice.`,
-    repeated: (_column: string, value: string) => `lap ${value} of this driver in this heat was there before.`,
+    repeated: (_column: string, value: string) =>
+      `lap ${value} of this driver in this heat, with this time, was there before.`,
     name: (column: string, value: string) => `“${column}” is “${value}”: too long, or with signs that nobody can see.`,
     notText: () => 'this is no text in UTF-8. Save the table as CSV in UTF-8.',
     noLaps: () => 'there is no lap in the table.',
