@@ -63,8 +63,12 @@ function DriverTable({ slug, caption, drivers }: { slug: string; caption: string
           key: 'pace',
           head: paceDriver.column,
           cell: (driver) => (
-            <a href={urls.driver(slug, driver.id, 'pace')} aria-label={paceDriver.showOf(driver.nickname)}>
-              {paceDriver.show}
+            <a
+              class="pace-link"
+              href={urls.driver(slug, driver.id, 'pace')}
+              aria-label={paceDriver.title(driver.nickname)}
+            >
+              {paceDriver.column}
             </a>
           ),
         },

@@ -3,8 +3,6 @@ export const paceDriver = {
   title: (name: string) => `Pace of ${name}`,
   link: 'Pace and crashes',
   column: 'Pace',
-  show: 'Show pace',
-  showOf: (name: string) => `Show pace of ${name}`,
   lanesLink: 'Lanes compared',
   intro: 'Worked out from all laps of confirmed heats. Lanes, the grip of the night and crashes are taken off.',
   noFit: 'Nothing has been worked out yet. It is once a heat has been confirmed or past laps have been read in.',
