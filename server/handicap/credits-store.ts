@@ -16,7 +16,8 @@ export async function selectCredits(
   { clubId, meetingId }: { clubId: string; meetingId: string },
   { heat, race, entries }: { heat: HeatPlanRow; race: Race; entries: readonly Entry[] },
 ): Promise<{ lane: number; value: number }[]> {
-  const told = await selectOptionalHeatHandicap(tx, { clubId, meetingId, id: heat.id });
+  const stored = await selectOptionalHeatHandicap(tx, { clubId, meetingId, id: heat.id });
+  const told = stored?.format === race.format ? stored : null;
   const creditOf = (entryId: string): number => {
     if (told) return told.lanes.find((one) => one.entryId === entryId)?.credit ?? 0;
     if (race.handicap?.mode !== 'credit') return 0;

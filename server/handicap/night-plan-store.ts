@@ -21,7 +21,7 @@ import { groupBy } from '../shared/group-by.ts';
 import { selectOptionalTrack } from '../tracks/store.ts';
 import { heatRequest } from './heat-request.ts';
 import { type DriverFacts, NightPace, type NightStarter } from './night-pace.ts';
-import { selectHeatHandicaps, selectRulingMark } from './store.ts';
+import { selectHeatHandicaps, selectLatestFitNumber, selectRulingMark } from './store.ts';
 import type { RaceHandicap, ToldHeat } from './told.ts';
 
 /** A heat to come of a race with a handicap, with what its plan follows from. */
@@ -99,6 +99,23 @@ export async function selectVersion(
 ): Promise<PlanVersion> {
   const track = await selectOptionalTrack(tx, clubId, trackId);
   return { planNo: track?.planNo ?? 0, rulings: await selectRulingMark(tx, clubId, id), fitN };
+}
+
+/**
+ * The same as long as nothing has changed that the handicaps of a meeting follow from, without reading a lap.
+ *
+ * @returns null when there is no such meeting or no race of it has a handicap
+ */
+export async function selectFactsMark(tx: ClubTx, clubId: string, meetingId: string): Promise<string | null> {
+  const races = await selectRaces(tx, clubId, meetingId);
+  const meeting = races.some(({ handicap }) => handicap !== null)
+    ? await selectOptionalMeeting(tx, clubId, meetingId)
+    : null;
+  if (!meeting) return null;
+  const version = await selectVersion(tx, clubId, meeting, await selectLatestFitNumber(tx, clubId));
+  const resets = [...(await selectPaceResets(tx, clubId))];
+  const all = JSON.stringify([version, meeting.date, await selectDriverRows(tx, clubId), resets]);
+  return createHash('sha256').update(all).digest('base64url');
 }
 
 /** What a club knows before its first night: nothing of anybody, and what is usual. */

@@ -73,7 +73,7 @@ function toldOf(toPlan: HeatToPlan, found: HeatWithMargins | null, heatsSeen: nu
       why: request && found && whyOf(why(request, found.plan, i)),
     };
   });
-  return { mode: handicap.mode, inputs, heatsSeen, lanes };
+  return { format: race.format, mode: handicap.mode, inputs, heatsSeen, lanes };
 }
 
 const whyOf = ({ own, parts }: Why) => ({ own, parts });

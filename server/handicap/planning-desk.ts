@@ -2,7 +2,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import type { FastifyInstance } from 'fastify';
 import { Refusal } from '../errors.ts';
 import type { HeatState } from '../heats/fold.ts';
-import { type NightPlan, readNightPlan } from './night-plan-store.ts';
+import { type NightPlan, readNightPlan, selectFactsMark } from './night-plan-store.ts';
 import { keepHandicaps, type PlannedHeat } from './plan-actions.ts';
 import { selectHeatHandicaps } from './store.ts';
 import { surprisingWinner } from './surprise.ts';
@@ -26,6 +26,8 @@ export class PlanningDesk {
   readonly #stop = new AbortController();
   readonly #runs = new Map<string, Run>();
   readonly #waiting = new Set<Promise<void>>();
+  /** Meetings by the facts that all of their handicaps are known to follow from. */
+  readonly #done = new Map<string, string>();
 
   constructor(parts: Parts) {
     this.#parts = parts;
@@ -74,16 +76,22 @@ export class PlanningDesk {
   }
 
   async #rounds(clubId: string, meetingId: string, run: Run): Promise<void> {
+    const key = `${clubId}/${meetingId}`;
     for (let round = 0; round < mostRounds; round += 1) {
       run.again = false;
-      const plan = await this.#parts.db.readClub(clubId, (tx) => readNightPlan(tx, clubId, meetingId));
-      if (plan === null) {
-        if (!run.again) return;
-        continue;
+      const found = await this.#parts.db.readClub(clubId, async (tx) => {
+        const facts = await selectFactsMark(tx, clubId, meetingId);
+        // Most of what is pressed changes no handicap.
+        if (facts === null || facts === this.#done.get(key)) return null;
+        return { facts, plan: await readNightPlan(tx, clubId, meetingId) };
+      });
+      if (found?.plan) {
+        await this.#lookAgainAfterFit(clubId, meetingId);
+        const outcome = await this.#round(clubId, found.plan, run);
+        if (outcome === 'nothing to do') this.#done.set(key, found.facts);
+        if (outcome !== 'nothing to do') continue;
       }
-      await this.#lookAgainAfterFit(clubId, meetingId);
-      const whole = await this.#round(clubId, plan, run);
-      if (whole && !run.again) return;
+      if (!run.again) return;
     }
   }
 
@@ -97,16 +105,15 @@ export class PlanningDesk {
     waiting.finally(() => this.#waiting.delete(waiting));
   }
 
-  /** Plans the next heat and writes it, then the others together. False: overtaken by other changes. */
-  async #round(clubId: string, plan: NightPlan, run: Run): Promise<boolean> {
+  /** Plans the next heat and writes it, then the others together; another round sees whether that is all. */
+  async #round(clubId: string, plan: NightPlan, run: Run): Promise<'nothing to do' | 'done' | 'overtaken'> {
     const stale = plan.heats.filter(
       ({ told, inputs }) => told === null || told.inputs !== inputs || told.heatsSeen !== plan.heatsSeen,
     );
     const [first, ...later] = stale;
-    if (!first) return true;
+    if (!first) return 'nothing to do';
     const next = await this.#plan(first);
-    if (!(await keepHandicaps(this.#parts.db, clubId, plan, [next]))) return false;
-    if (later.length === 0) return true;
+    if (!(await keepHandicaps(this.#parts.db, clubId, plan, [next]))) return 'overtaken';
     const planned: PlannedHeat[] = [];
     for (const heat of later) {
       if (run.again) break;
@@ -115,7 +122,7 @@ export class PlanningDesk {
     // What was written for the next heat has changed the plan's number, and nothing else.
     const version = { ...plan.version, planNo: plan.version.planNo + 1 };
     const kept = await keepHandicaps(this.#parts.db, clubId, { ...plan, version }, planned);
-    return kept && planned.length === later.length;
+    return kept ? 'done' : 'overtaken';
   }
 
   async #plan(toPlan: PlannedHeat['toPlan']): Promise<PlannedHeat> {

@@ -1,6 +1,6 @@
-import { and, eq, inArray, isNotNull, notInArray, sql } from 'drizzle-orm';
+import { and, eq, inArray, isNotNull, max, notInArray, sql } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
-import { entry, heatEvent, heatHandicap, heatLane, race } from '../../db/schema/index.ts';
+import { entry, heatEvent, heatHandicap, heatLane, paceFit, race } from '../../db/schema/index.ts';
 import type { MeetingKey } from '../meetings/store.ts';
 import { type RaceHandicap, readTold, type ToldHeat } from './told.ts';
 
@@ -125,4 +125,13 @@ export async function selectMeetingsWithHandicap(tx: ClubTx, clubId: string, dri
     .innerJoin(race, and(eq(race.clubId, entry.clubId), eq(race.meetingId, entry.meetingId), eq(race.id, entry.raceId)))
     .where(and(eq(entry.clubId, clubId), eq(entry.driverId, driverId), isNotNull(race.handicap)));
   return rows.map(({ id }) => id);
+}
+
+/** The number of the club's latest fit; null where there is none. */
+export async function selectLatestFitNumber(tx: ClubTx, clubId: string): Promise<number | null> {
+  const [row] = await tx
+    .select({ n: max(paceFit.n) })
+    .from(paceFit)
+    .where(eq(paceFit.clubId, clubId));
+  return row?.n ?? null;
 }

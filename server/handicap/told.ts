@@ -39,6 +39,8 @@ export interface ToldLane {
 
 /** What was told of a heat, as stored. */
 export interface ToldHeat {
+  /** Of the race then: credits are in its units. */
+  readonly format: string;
   readonly mode: RaceHandicap['mode'];
   /** Names everything that went in: the same facts give the same. */
   readonly inputs: string;

@@ -6,7 +6,15 @@ import { nameKey } from '../shared/names.ts';
 import { changeNight } from './actions.ts';
 import { mostHeatsRun, selectEntryUses, selectRaceProgress } from './progress-store.ts';
 import type { RaceFormat } from './race-schemas.ts';
-import { deleteRace, insertRace, nextMeetingId, selectEntries, selectRaces, updateRace } from './store.ts';
+import {
+  clearCredits,
+  deleteRace,
+  insertRace,
+  nextMeetingId,
+  selectEntries,
+  selectRaces,
+  updateRace,
+} from './store.ts';
 
 export type RaceWords = {
   name: string;
@@ -82,6 +90,8 @@ export async function changeRace(
     const classId = await classOf(tx, clubId, words);
     if (classId === null) return 'no class';
     await updateRace(tx, { clubId, meetingId, id }, { ...columnsOf(words, classId), ...heat });
+    // Laps given by hand are no milliseconds.
+    if (heat && heat.format !== race.format) await clearCredits(tx, { clubId, meetingId, id });
     return 'done';
   });
 }

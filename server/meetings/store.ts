@@ -1,4 +1,4 @@
-import { and, asc, desc, eq, inArray, isNull, sql } from 'drizzle-orm';
+import { and, asc, desc, eq, inArray, isNull, ne, sql } from 'drizzle-orm';
 import type { ClubTx, Database } from '../../db/client.ts';
 import { car, carClass, club, driver, entry, heat, meeting, race } from '../../db/schema/index.ts';
 import { groupBy } from '../shared/group-by.ts';
@@ -149,9 +149,12 @@ export async function updateEntryCar(tx: ClubTx, key: MeetingKey, carId: string 
   await tx.update(entry).set({ carId }).where(entryIs(key));
 }
 
-/** How long after the start this driver's lane starts. */
-export async function updateEntryDelay(tx: ClubTx, key: MeetingKey, delayMs: number): Promise<void> {
-  await tx.update(entry).set({ delayMs }).where(entryIs(key));
+/** Takes back what was credited by hand in a race. */
+export async function clearCredits(tx: ClubTx, { clubId, meetingId, id }: MeetingKey): Promise<void> {
+  await tx
+    .update(entry)
+    .set({ credit: 0, handicapByHand: false })
+    .where(and(eq(entry.clubId, clubId), eq(entry.meetingId, meetingId), eq(entry.raceId, id), ne(entry.credit, 0)));
 }
 
 /**
