@@ -14,14 +14,14 @@ interface LaneEffectsProps {
   rows: readonly { readonly look: LaneLook; readonly effect: ComparedLane }[];
 }
 
-const width = 760;
+const width = 440;
 const rowHeight = 44;
-const margin = { top: 30, right: 40, bottom: 46, left: 92 };
+const margin = { top: 30, right: 34, bottom: 40, left: 78 };
 
 /** What each lane adds to a lap or takes off, with what is not known of it: quicker lanes to the left. */
 export function LaneEffects({ id, title, description, rows }: LaneEffectsProps) {
   const reach = Math.max(0.5, ...rows.flatMap(({ effect: { percent } }) => [-percent.low, percent.high]));
-  const x = scaleLinear([-reach, reach], [margin.left, width - margin.right]).nice(6);
+  const x = scaleLinear([-reach, reach], [margin.left, width - margin.right]).nice(4);
   const foot = margin.top + rowHeight * rows.length;
   const at = (value: number) => x(value).toFixed(1);
   return (
@@ -39,7 +39,7 @@ export function LaneEffects({ id, title, description, rows }: LaneEffectsProps) 
         <text class="chart-word" x={width - margin.right} y={16} text-anchor="end">
           {t.slower}
         </text>
-        {x.ticks(6).map((tick) => (
+        {x.ticks(4).map((tick) => (
           <g key={tick}>
             <path class={tick === 0 ? 'pace-zero' : 'chart-grid'} d={`M${x(tick)} ${margin.top}V${foot + 6}`} />
             <text class="chart-figure" x={x(tick)} y={foot + 24} text-anchor="middle">

@@ -13,9 +13,9 @@ interface ReliabilityDiagramProps {
   bins: readonly ReliabilityBin[];
 }
 
-const width = 620;
-const height = 480;
-const margin = { top: 16, right: 24, bottom: 60, left: 78 };
+const width = 440;
+const height = 400;
+const margin = { top: 16, right: 24, bottom: 60, left: 74 };
 
 /**
  * Chances told against shares that came true, each with its count and its limits. What was told right lies on the
@@ -27,7 +27,7 @@ export function ReliabilityDiagram({ id, title, description, bins }: Reliability
   const x = scaleLinear([0, top], [margin.left, width - margin.right]);
   const y = scaleLinear([0, top], [height - margin.bottom, margin.top]);
   const foot = height - margin.bottom;
-  const ticks = x.ticks(5);
+  const ticks = x.ticks(4);
   return (
     <Figure id={id} title={title} description={description} table={<BinsTable title={title} bins={bins} />}>
       <svg
