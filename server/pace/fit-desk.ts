@@ -16,12 +16,16 @@ export interface FitRun extends FitProgress {
 /** After a fit failed nobody tries again by himself for so long. */
 const restUs = 60_000_000;
 
+/** Presses and rulings come in bunches. */
+const calmMs = 3_000;
+
 /** Fits the clubs of this process: in the background, one fit a club at a time. */
 export class FitDesk {
   readonly #parts: Parts;
   readonly #stop = new AbortController();
   readonly #runs = new Map<string, { run: FitRun; readonly end: Promise<void> }>();
   readonly #failedUs = new Map<string, number>();
+  readonly #looks = new Map<string, ReturnType<typeof setTimeout>>();
 
   constructor(parts: Parts) {
     this.#parts = parts;
@@ -40,6 +44,19 @@ export class FitDesk {
     const isCurrent = latest ? latest.inputsStamp === inputs.stamp : !inputs.any;
     if (!isCurrent && !this.failed(clubId)) this.#begin(clubId, 'if changed');
     return latest;
+  }
+
+  /** Looks in a moment whether something has changed that asks for a new fit; many calls are one look. */
+  soon(clubId: string, ms = calmMs): void {
+    if (this.#stop.signal.aborted || this.#looks.has(clubId)) return;
+    const timer = setTimeout(() => {
+      this.#looks.delete(clubId);
+      this.ensure(clubId).catch((error: unknown) => {
+        if (!this.#stop.signal.aborted) this.#parts.log.error({ err: error }, 'changes of pace were not looked for');
+      });
+    }, ms);
+    timer.unref();
+    this.#looks.set(clubId, timer);
   }
 
   /** Begins a fit even where nothing has changed; one that runs goes on. */
@@ -66,6 +83,7 @@ export class FitDesk {
   /** Stops everything. */
   async close(): Promise<void> {
     this.#stop.abort();
+    for (const timer of this.#looks.values()) clearTimeout(timer);
     await Promise.all([...this.#runs.values()].map(({ end }) => end));
   }
 

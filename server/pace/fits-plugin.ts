@@ -12,6 +12,13 @@ declare module 'fastify' {
 export const fits = fp(
   async (app) => {
     app.decorate('fits', new FitDesk(app));
+    // Heats that were confirmed or corrected, and what was said of drivers. No page waits for it.
+    app.addHook('onResponse', async ({ method, club, params, routeOptions }, { statusCode }) => {
+      const { meeting, driver } = (params ?? {}) as { meeting?: string; driver?: string };
+      if (method !== 'POST' || statusCode >= 400 || !club || (meeting ?? driver) === undefined) return;
+      // Taps are laps under way, and many.
+      if (!routeOptions.url?.endsWith('/taps')) app.fits.soon(club.id);
+    });
     app.addHook('preClose', () => app.fits.close());
   },
   { name: 'fits', dependencies: ['database', 'work'] },

@@ -1,9 +1,9 @@
 import { eq } from 'drizzle-orm';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { driver, lap, meeting, paceFit } from '../../db/schema/index.ts';
 import { nightsOf, selectLapRows, selectNights } from '../../server/pace/laps-store.ts';
 import { selectOptionalFitBefore, selectOptionalLatestFit } from '../../server/pace/pace-store.ts';
-import { startTestApp, type TestApp } from '../helpers/app.ts';
+import { signedIn, startTestApp, type TestApp } from '../helpers/app.ts';
 import { type PlantedNight, plantNight } from '../helpers/planted-night.ts';
 
 const second = 1_000_000;
@@ -146,6 +146,25 @@ describe('fits in the background', () => {
     // What was known before the night: nothing is kept.
     expect(await t.db.readClub(night.clubId, (tx) => selectOptionalFitBefore(tx, night.clubId, 'm1'))).toBeNull();
     expect((await t.db.readClub(night.clubId, (tx) => selectOptionalFitBefore(tx, night.clubId, 'm2')))?.n).toBe(2);
+  });
+
+  test('a form that says something of a driver asks for a new fit by itself', async () => {
+    const night = await nightOfTwo();
+    await drive(night, 'h1', nowUs());
+    await drive(night, 'h2', nowUs() + 600 * second);
+    await ensured(night);
+    const director = await signedIn(t, night.clubId, 'director');
+    const edit = `/c/${night.slug}/drivers/d1/edit`;
+    await director.get(edit);
+    // Three in a row are one fit.
+    for (const nightsBefore of ['1', '2', '3']) {
+      const answer = await director.post(edit, { nickname: 'Ada', paceGroup: 'junior', nightsBefore });
+      expect(answer.statusCode).toBe(303);
+    }
+    await vi.waitUntil(async () => (await latest(night))?.n === 2, { timeout: 15_000, interval: 200 });
+    await new Promise((resolve) => setTimeout(resolve, 500));
+    expect((await latest(night))?.n).toBe(2);
+    expect((await latest(night))?.fit.drivers[0]).toMatchObject({ driver: 'd1', group: 'junior' });
   });
 
   test('asked for by hand it is made again, with the same numbers; five are kept', async () => {
