@@ -55,14 +55,17 @@ export function LaneEffects({ id, title, description, rows }: LaneEffectsProps) 
               <text class="chart-name" x={margin.left - 14} y={middle + 5} text-anchor="end">
                 {t.lane(effect.lane)}
               </text>
-              <path class="pace-limits" d={`M${at(percent.low)} ${middle - 8}v16m0 -8H${at(percent.high)}m0 -8v16`} />
+              <path
+                class="pace-limits"
+                d={`M${at(percent.low)} ${middle - 11}v22m0 -11H${at(percent.high)}m0 -11v22`}
+              />
               <rect
                 class="lane-edge"
-                x={(x(percent.middle) - 8).toFixed(1)}
-                y={middle - 8}
-                width="16"
-                height="16"
-                rx="3"
+                x={(x(percent.middle) - 5).toFixed(1)}
+                y={middle - 5}
+                width="10"
+                height="10"
+                rx="2"
                 fill={look.colour}
                 stroke-width="2"
               />

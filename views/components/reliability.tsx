@@ -15,7 +15,7 @@ interface ReliabilityDiagramProps {
 
 const width = 440;
 const height = 400;
-const margin = { top: 16, right: 24, bottom: 60, left: 74 };
+const margin = { top: 26, right: 24, bottom: 60, left: 74 };
 
 /**
  * Chances told against shares that came true, each with its count and its limits. What was told right lies on the
@@ -67,7 +67,7 @@ export function ReliabilityDiagram({ id, title, description, bins }: Reliability
               d={`M${(x(told) - 6).toFixed(1)} ${y(low).toFixed(1)}h12m-6 0V${y(high).toFixed(1)}m-6 0h12`}
             />
             <circle class="pace-dot" cx={x(told).toFixed(1)} cy={y(rate).toFixed(1)} r={dotRadius(starts)} />
-            <text class="chart-name" x={(x(told) + 12).toFixed(1)} y={(y(rate) + 5).toFixed(1)}>
+            <text class="chart-name" x={x(told).toFixed(1)} y={(y(high) - 6).toFixed(1)} text-anchor="middle">
               {starts}
             </text>
           </g>
