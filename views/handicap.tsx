@@ -95,7 +95,8 @@ function ByHand({ form, plan, fields }: HandicapPageProps) {
   );
 }
 
-function Outcome({ slug, plan, view }: HandicapPageProps) {
+function Outcome(props: HandicapPageProps) {
+  const { plan, view } = props;
   const { format } = plan.race;
   return (
     <Section title={t.now} id="outcome">
@@ -122,9 +123,9 @@ function Outcome({ slug, plan, view }: HandicapPageProps) {
             cell: ({ told, heat }) => (told ? (givenWords(told, format) ?? t.nothing) : heat === null ? '' : t.working),
           },
           { key: 'chance', head: t.chance, cell: ({ told }) => (told ? chancesOf(told.before, told.after) : '') },
-          { key: 'note', head: t.note, cell: (driver) => <Notes slug={slug} driver={driver} plan={plan} /> },
         ]}
       />
+      <Notes {...props} />
       <p>{t.chancesPrivate}</p>
     </Section>
   );
@@ -135,28 +136,40 @@ function chancesOf(before: number | null, after: number | null): string {
   return without !== null && with_ !== null ? t.chances(without, with_) : t.chanceUnknown;
 }
 
-function Notes({ slug, driver, plan }: Pick<HandicapPageProps, 'slug' | 'plan'> & { driver: DriverHandicap }) {
-  const { entry, told, unknown, askedNothing } = driver;
+/** What there is to say of single drivers. */
+function Notes({ slug, view, plan }: HandicapPageProps) {
+  const notes = view.drivers
+    .map((driver) => ({ driver, words: notesOn(driver, plan.race) }))
+    .filter(({ words }) => words.length > 0);
+  if (notes.length === 0) return null;
+  return (
+    <ul>
+      {notes.map(({ driver: { entry, askedNothing }, words }) => (
+        <li key={entry.id}>
+          <bdi>{t.noteOn(entry.nickname)}</bdi> {words.join(' ')}
+          {askedNothing ? (
+            <>
+              {` ${t.askNote} `}
+              <a href={urls.driver(slug, entry.driverId, 'edit')}>{t.askLink}</a>
+            </>
+          ) : null}
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+function notesOn({ told, unknown }: DriverHandicap, race: HandicapPageProps['plan']['race']): string[] {
   const words: string[] = [];
   if (told?.byHand) {
     const would = chanceWords(told.afterProposed);
-    const proposed = told.delayMs > 0 || plan.race.handicap?.mode === 'delay' ? 'delayMs' : 'credit';
-    const gets = givenWords({ delayMs: 0, credit: 0, [proposed]: told.proposed }, plan.race.format) ?? t.nothing;
+    const given = race.handicap?.mode === 'credit' ? { credit: told.proposed } : { delayMs: told.proposed };
+    const gets = givenWords({ delayMs: 0, credit: 0, ...given }, race.format) ?? t.nothing;
     words.push(would === null ? t.handOnly : t.handWould(gets, would));
   }
   if (told?.provisional && !unknown) words.push(t.provisionalNote);
   if (told?.by === 'bestHeats') words.push(t.byBest);
   if (told?.by === 'lowMark') words.push(t.byLow);
   if (unknown) words.push(t.unknownNote);
-  return (
-    <>
-      {words.join(' ')}
-      {askedNothing ? (
-        <>
-          {` ${t.askNote} `}
-          <a href={urls.driver(slug, entry.driverId, 'edit')}>{t.askLink}</a>
-        </>
-      ) : null}
-    </>
-  );
+  return words;
 }
