@@ -279,6 +279,49 @@ describe.skipIf(chromiumPath === null)(
       expect(findings.splice(0).filter((what) => !/status of 422/.test(what))).toEqual([]);
     });
 
+    test('past laps: tables that are wrong, what is in good ones, and what came of them', async () => {
+      const { page } = of('director');
+      const file = (rows: readonly string[]) => ({
+        name: 'laps.csv',
+        mimeType: 'text/csv',
+        buffer: Buffer.from(['night,heat,start_s,track,lane,driver,class,lap,time_s,flag', ...rows].join('\n')),
+      });
+      const laps = ['Newt', 'Wren'].flatMap((driver, d) =>
+        Array.from(
+          { length: 12 },
+          (_, i) => `1,H1,0,Barn,${d + 1},${driver},Vans,${i + 1},${6 + d / 10 + (i % 3) / 20},`,
+        ),
+      );
+      const send = async (rows: readonly string[]) => {
+        await page.goto(`${server.url}${home}/pace/import`);
+        await page.fill('#name', 'Before');
+        await page.setInputFiles('#laps', file(rows));
+        await page.click('button:has-text("See what is in it")');
+      };
+      await send(['1,H1,0,Barn,1,Newt,Vans,1,0,']);
+      await page.waitForSelector('text=Nothing was saved.');
+      await look('director');
+      // The page says what is wrong, and so does its status.
+      expect(findings.splice(0).filter((what) => !/status of 422/.test(what))).toEqual([]);
+      await send(laps);
+      await page.waitForURL('**/pace/import/*');
+      await look('director');
+      await page.click('button:has-text("Save these laps")');
+      await page.waitForURL('**/pace?done=saved');
+      await page.waitForSelector('#pace-poll', { state: 'detached', timeout: 60_000 });
+      await look('director');
+      const state = await of('director').context.request.get(`${server.url}${home}/pace/state`);
+      expect(await state.text()).toContain('Drivers, Vans');
+      seen.set(routeOf(`${home}/pace/state`) as Route, '');
+      await page.click('summary:has-text("Remove")');
+      await look('director');
+      await page.click('button:has-text("Remove “Before”")');
+      await page.waitForURL('**/pace?done=removed');
+      await page.waitForSelector('#pace-poll', { state: 'detached', timeout: 60_000 });
+      await look('director');
+      expect(findings.splice(0)).toEqual([]);
+    });
+
     test('no page was left out', () => {
       const missed = routes.map(({ route }) => route).filter((route) => !seen.has(route));
       expect(missed.map(({ url }) => url)).toEqual([]);
