@@ -1,4 +1,4 @@
-import { and, desc, eq, isNotNull, lte, max, sql } from 'drizzle-orm';
+import { and, desc, eq, inArray, isNotNull, max, sql } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
 import { club, driver, paceFit } from '../../db/schema/index.ts';
 import { meetingsIn } from './laps-store.ts';
@@ -17,7 +17,7 @@ export interface StoredFit {
   readonly createdAt: Date;
 }
 
-/** Fits that are kept: the latest ones. */
+/** Fits that are kept: the latest ones, and the latest one of other meetings than the very latest. */
 const mostFits = 5;
 
 /** The latest fit; null where there is none yet. */
@@ -74,7 +74,16 @@ export async function insertFit(
   await tx
     .insert(paceFit)
     .values({ clubId, n, engine, seed, inputsHash, inputsStamp, laps, nights, fit: JSON.stringify(fit) });
-  await tx.delete(paceFit).where(and(eq(paceFit.clubId, clubId), lte(paceFit.n, n - mostFits)));
+  const kept = await tx
+    .select({ n: paceFit.n, inputsStamp: paceFit.inputsStamp })
+    .from(paceFit)
+    .where(eq(paceFit.clubId, clubId))
+    .orderBy(desc(paceFit.n));
+  const newest = [...meetingsIn(inputsStamp)].join();
+  // Else a night that was worked out again and again would have nothing left to begin with.
+  const before = kept.find((one) => [...meetingsIn(one.inputsStamp)].join() !== newest)?.n;
+  const old = kept.slice(mostFits).flatMap((one) => (one.n === before ? [] : [one.n]));
+  if (old.length > 0) await tx.delete(paceFit).where(and(eq(paceFit.clubId, clubId), inArray(paceFit.n, old)));
   return n;
 }
 

@@ -2,7 +2,7 @@ import { eq } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { driver, lap, meeting, paceFit } from '../../db/schema/index.ts';
 import { nightsOf, selectLapRows, selectNights } from '../../server/pace/laps-store.ts';
-import { selectOptionalFitBefore, selectOptionalLatestFit } from '../../server/pace/pace-store.ts';
+import { insertFit, selectOptionalFitBefore, selectOptionalLatestFit } from '../../server/pace/pace-store.ts';
 import { signedIn, startTestApp, type TestApp } from '../helpers/app.ts';
 import { type PlantedNight, plantNight } from '../helpers/planted-night.ts';
 
@@ -186,5 +186,21 @@ describe('fits in the background', () => {
       tx.select({ n: paceFit.n }).from(paceFit).where(eq(paceFit.clubId, night.clubId)).orderBy(paceFit.n),
     );
     expect(kept.map(({ n }) => n)).toEqual([3, 4, 5, 6, 7]);
+  });
+
+  test('what was known before a night stays, however often the night is worked out', async () => {
+    const night = await nightOfTwo();
+    await drive(night, 'h1', nowUs());
+    await drive(night, 'h2', nowUs() + 600 * second);
+    await ensured(night);
+    const first = await latest(night);
+    if (!first) throw new Error('no fit');
+    const later = JSON.stringify([['m1', 'm2'], 'hash']);
+    await t.db.withClub(night.clubId, async (tx) => {
+      for (let i = 0; i < 8; i += 1) await insertFit(tx, night.clubId, { ...first, inputsStamp: later });
+    });
+    const before = await t.db.readClub(night.clubId, (tx) => selectOptionalFitBefore(tx, night.clubId, 'm2'));
+    expect(before?.n).toBe(1);
+    expect((await latest(night))?.n).toBe(9);
   });
 });
