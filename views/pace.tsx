@@ -89,7 +89,9 @@ function FitState(props: PaceRegionProps) {
   const { shell, slug, latest, running, failed, drivers } = props;
   const again = (
     <Form action={urls.inClub(slug, 'pace/again')} csrf={shell.csrf}>
-      <Button>{latest === null ? t.first : t.again}</Button>
+      <ButtonRow>
+        <Button>{latest === null ? t.first : t.again}</Button>
+      </ButtonRow>
     </Form>
   );
   return (

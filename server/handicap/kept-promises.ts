@@ -26,6 +26,8 @@ export function keptPromises(heats: readonly ToldAndRun[]): KeptPromise[] {
     const scores = run.flatMap(({ score }) => (score === null ? [] : [score]));
     if (!told || scores.length === 0) return [];
     const best = format === 'laps' ? Math.min(...scores) : Math.max(...scores);
+    // Nobody drove a lap: nobody won.
+    if (format !== 'laps' && best <= 0) return [];
     const winners = scores.filter((score) => score === best).length;
     const starters = run.flatMap(({ entry, score }) => {
       const chance = told.lanes.find(({ entryId }) => entryId === entry)?.after ?? null;

@@ -13,8 +13,8 @@ import { type HandicapView, handicapView } from './settings-view.ts';
 
 const director = { config: { access: 'director' } } as const;
 const address = '/c/:club/meetings/:meeting/races/:race/handicap';
-/** To begin with: about half of the gap between the quickest and the slowest, by interpolation between the figures beside the dial. */
-const usualDial = 85;
+/** To begin with everybody has the same chance: that is what a handicap is for. */
+const usualDial = 100;
 
 /** How a race evens out chances: settings, and what they come to. */
 export const handicapRoutes: FastifyPluginAsync = async (app) => {

@@ -222,6 +222,7 @@ describe('was the promise kept?', () => {
     expect(shares([1200, 1100], 'confirmed', 'laps')).toEqual([[0, 1]]);
     expect(shares([null, 1100], 'confirmed', 'laps')).toEqual([[0, 1]]);
     expect(shares([null, null])).toEqual([]);
+    expect(shares([0, 0])).toEqual([]);
     expect(shares([1200, 1100], 'ended')).toEqual([]);
     expect(shares([1200, 1100, 900])).toEqual([]);
     expect(shares([1200])).toEqual([]);

@@ -24,7 +24,7 @@ export const handicap = {
   dial: 'How much of the difference is made up for',
   dialUnit: '%',
   dialHint:
-    'At 100 everybody has the same chance to win. The dial is steeper than it looks: in fields as different as adults and children the best chance is 79 to 85 points above the worst without a handicap, and at 75 still 55 to 57 points. Clubs that do not want it quite even begin at about 85.',
+    'At 100 everybody has the same chance to win. The dial is steeper than it looks: in fields as different as adults and children the best chance is 79 to 85 points above the worst without a handicap, and at 75 still 55 to 57 points. Clubs that do not want it quite even try 90 first.',
   cap: 'Nobody gets more than',
   capHint: 'In seconds; of credited laps, what is driven in that time. Empty: no limit.',
   round: 'Rounded to',

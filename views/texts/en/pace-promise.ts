@@ -15,7 +15,8 @@ export const pacePromise = {
   brier: (score: string, even: string) =>
     `Brier score: ${score}. Telling everybody the same chance would have scored ${even}; less is better, 0 would be knowing every winner.`,
   wanted: 'With a handicap that works chances are nearly equal, so the two scores should lie close together.',
-  counts: (heats: number, starts: number) => `${heats} heats, ${starts} starts. A joint win is split.`,
+  counts: (heats: number, starts: number) =>
+    `${heats} ${heats === 1 ? 'heat' : 'heats'}, ${starts} ${starts === 1 ? 'start' : 'starts'}. A joint win is split.`,
   wordsTitle: 'In words',
   pictureTitle: 'Told against happened',
   description:
