@@ -10,6 +10,7 @@ import { carRoutes } from './drivers/cars-routes.ts';
 import { classRoutes } from './drivers/classes-routes.ts';
 import { driverRoutes } from './drivers/routes.ts';
 import { Refusal } from './errors.ts';
+import { slowGuardRoutes } from './handicap/guard-routes.ts';
 import { handicaps } from './handicap/planning-plugin.ts';
 import { promiseRoutes } from './handicap/promise-routes.ts';
 import { resetRoutes } from './handicap/reset-routes.ts';
@@ -131,6 +132,7 @@ export async function buildApp(parts: {
   await app.register(resultRoutes);
   await app.register(publicResultRoutes);
   await app.register(promiseRoutes);
+  await app.register(slowGuardRoutes);
   await app.register(controlRoutes);
   await app.register(timekeeperRoutes);
   await app.register(wallRoutes);

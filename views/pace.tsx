@@ -51,6 +51,7 @@ export function PacePage(props: PacePageProps) {
       <ButtonRow>
         <ButtonLink href={at('lanes')}>{t.links.lanes}</ButtonLink>
         <ButtonLink href={at('promise')}>{t.links.promise}</ButtonLink>
+        <ButtonLink href={at('slow')}>{t.links.slow}</ButtonLink>
         <ButtonLink href={at('import')}>{t.links.import}</ButtonLink>
       </ButtonRow>
       <PaceRegion {...props} />

@@ -1,4 +1,4 @@
-import { bigint, boolean, pgTable, text, timestamp } from 'drizzle-orm/pg-core';
+import { bigint, boolean, jsonb, pgTable, text, timestamp } from 'drizzle-orm/pg-core';
 
 /** A club or a family. Every other row belongs to one. */
 export const club = pgTable('club', {
@@ -10,6 +10,8 @@ export const club = pgTable('club', {
   zone: text().notNull(),
   /** What draws of this club weigh first: `opponents`, `balanced` or `rest`. */
   drawPreset: text().notNull().default('opponents'),
+  /** How far a driver's handicap may follow slowness; shares of a lap time. Null: as usual. */
+  slowGuard: jsonb().$type<{ on: boolean; margin: number; soft: number; hard: number }>(),
   /** True for the invented club that shows every page with something on it. */
   sample: boolean().notNull().default(false),
   createdAt: timestamp({ withTimezone: true }).notNull().defaultNow(),

@@ -3,7 +3,7 @@ import { summariseHeats } from '../pace/heat-summary.ts';
 import type { LapRow } from '../pace/lap-row.ts';
 import { NightFilter } from '../pace/night-filter.ts';
 import type { ClassPace, DriverFit, PaceFit, Starter } from '../pace/pace-fit.ts';
-import { type GuardedPace, guardedPace, type ShownHeat, shownPace } from '../pace/slow-guard.ts';
+import { type GuardedPace, guardedPace, type ShownHeat, type SlowGuardOptions, shownPace } from '../pace/slow-guard.ts';
 
 /** What is known of a driver beside laps. */
 export interface DriverFacts {
@@ -21,6 +21,8 @@ export interface NightFacts {
   /** Day of a night of the fit; null where nobody knows. */
   readonly dayOf: (night: number) => number | null;
   readonly today: number | null;
+  /** How far handicaps follow slowness; as usual where left out. */
+  readonly guard?: SlowGuardOptions;
 }
 
 /** A place in a heat to come. */
@@ -122,7 +124,7 @@ export class NightPace {
       const expected = this.#filter.expected(row);
       return expected === null ? [] : [{ logPace: row.y - (expected - level), v: row.v }];
     });
-    return guardedPace({ ...shown, logPace: level, heats: [...shown.heats, ...tonight] });
+    return guardedPace({ ...shown, logPace: level, heats: [...shown.heats, ...tonight] }, this.#facts.guard);
   }
 }
 

@@ -13,7 +13,12 @@ import type { HandicapRequest } from '../pace/handicap.ts';
 import type { DriverRow, LapRow } from '../pace/lap-row.ts';
 import { selectDriverRows, selectLapRows, selectNights } from '../pace/laps-store.ts';
 import type { PaceFit } from '../pace/pace-fit.ts';
-import { selectOptionalFitBefore, selectOptionalLatestFit, selectPaceResets } from '../pace/pace-store.ts';
+import {
+  selectOptionalFitBefore,
+  selectOptionalLatestFit,
+  selectPaceResets,
+  selectSlowGuard,
+} from '../pace/pace-store.ts';
 import { stageHeats } from '../rotation/heat-stage.ts';
 import { type StagedHeat, selectHeatMarks, selectHeatPlans } from '../rotation/store.ts';
 import { drained } from '../shared/drained.ts';
@@ -114,7 +119,8 @@ export async function selectFactsMark(tx: ClubTx, clubId: string, meetingId: str
   if (!meeting) return null;
   const version = await selectVersion(tx, clubId, meeting, await selectLatestFitNumber(tx, clubId));
   const resets = [...(await selectPaceResets(tx, clubId))];
-  const all = JSON.stringify([version, meeting.date, await selectDriverRows(tx, clubId), resets]);
+  const guard = await selectSlowGuard(tx, clubId);
+  const all = JSON.stringify([version, meeting.date, await selectDriverRows(tx, clubId), resets, guard]);
   return createHash('sha256').update(all).digest('base64url');
 }
 
@@ -150,6 +156,7 @@ async function readPace(
     drivers,
     dayOf: (night) => days.get(night) ?? null,
     today: dayOf(date),
+    guard: await selectSlowGuard(tx, clubId),
   });
   return { pace, fitN: fit?.n ?? null, hasHistory: fit !== null };
 }

@@ -25,6 +25,14 @@ const on = z.object({
   round: decimalField(0.1, 60, 1000),
 });
 
+/** How far handicaps follow slowness, in hundredths of a percent of a lap time. */
+export const guardSchema = z.object({
+  on: tickField,
+  margin: decimalField(0, 5, 100),
+  soft: decimalField(0, 5, 100),
+  hard: decimalField(0, 10, 100),
+});
+
 /** The settings of a race with so many entries; fields that belong to another mode do not matter. */
 export function settingsSchema(entries: number, format: string) {
   return z.looseObject({ mode: choiceField(['off', 'delay', 'credit']) }).transform((typed, ctx): HandicapSettings => {

@@ -3,6 +3,7 @@ import type { ClubTx } from '../../db/client.ts';
 import { club, driver, paceFit } from '../../db/schema/index.ts';
 import { meetingsIn } from './laps-store.ts';
 import type { PaceFit } from './pace-fit.ts';
+import { type SlowGuardOptions, usualSlowGuard } from './slow-guard.ts';
 
 /** A fit as it is kept. */
 export interface StoredFit {
@@ -98,6 +99,16 @@ export async function updateFitStamp(tx: ClubTx, clubId: string, n: number, inpu
 /** Forgets every fit: with its laps gone it speaks of nothing. */
 export async function deleteFits(tx: ClubTx, clubId: string): Promise<void> {
   await tx.delete(paceFit).where(eq(paceFit.clubId, clubId));
+}
+
+/** How far handicaps of this club follow slowness. */
+export async function selectSlowGuard(tx: ClubTx, clubId: string): Promise<SlowGuardOptions> {
+  const [row] = await tx.select({ guard: club.slowGuard }).from(club).where(eq(club.id, clubId));
+  return row?.guard ?? usualSlowGuard;
+}
+
+export async function updateSlowGuard(tx: ClubTx, clubId: string, slowGuard: SlowGuardOptions): Promise<void> {
+  await tx.update(club).set({ slowGuard }).where(eq(club.id, clubId));
 }
 
 /** Since when the low marks of drivers count, where a director has reset them. */

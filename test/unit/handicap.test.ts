@@ -7,6 +7,7 @@ import { adjustmentFor, type RaceHandicap, readTold } from '../../server/handica
 import { fitSeason } from '../../server/pace/fit.ts';
 import type { LapRow } from '../../server/pace/lap-row.ts';
 import type { PaceFit, Starter } from '../../server/pace/pace-fit.ts';
+import { usualSlowGuard } from '../../server/pace/slow-guard.ts';
 import { drained } from '../../server/shared/drained.ts';
 import { randomFrom } from '../../server/shared/random.ts';
 
@@ -119,6 +120,15 @@ describe("tonight's pace", () => {
     expect(paceOf(heats(5))).toBeLessThan(before - 0.02);
     // Golf's "soft cap" idea: 10 % slower tonight comes to little.
     expect(paceOf(heats(5.85)) - before).toBeLessThan(0.03);
+  });
+
+  test('where the club does not hold handicaps to what was shown, a slow night counts in full', () => {
+    const heats = [0, 1, 2, 3].map((n) => tonight('b', 5.85, `h${n}`));
+    const facts = { fit, heats, drivers: new Map(), dayOf: () => null, today: null };
+    const paceOf = (on: boolean) =>
+      new NightPace({ ...facts, guard: { ...usualSlowGuard, on } }).starters([place('b')])[0]?.starter
+        .logPace as number;
+    expect(paceOf(false)).toBeGreaterThan(paceOf(true) + 0.001);
   });
 
   test('a newcomer is provisional until three heats', () => {

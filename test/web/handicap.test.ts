@@ -3,6 +3,7 @@ import { buildApp } from '../../server/app.ts';
 import { readConfig } from '../../server/config.ts';
 import { deleteHeatHandicaps, selectHeatHandicaps } from '../../server/handicap/store.ts';
 import { updateMeeting } from '../../server/meetings/store.ts';
+import { selectSlowGuard } from '../../server/pace/pace-store.ts';
 import { selectHeatPlans } from '../../server/rotation/store.ts';
 import { bumpPlan } from '../../server/tracks/store.ts';
 import { signedIn, startTestApp, type TestApp, Visitor } from '../helpers/app.ts';
@@ -362,6 +363,22 @@ test('a director forgets low marks: the page of the driver says so, heats to com
   await settled(director.post(`/c/${night.slug}/drivers/d1/pace-reset`));
   expect((await director.get(edit)).body).toContain('are forgotten.');
   expect((await director.post(`/c/${night.slug}/drivers/nobody/pace-reset`)).statusCode).toBe(404);
+});
+
+test('how far handicaps follow slowness is the club’s to say, and shown as it was said', async () => {
+  const { night, director } = await plant();
+  const address = `/c/${night.slug}/pace/slow`;
+  expect((await director.get(address)).body).toContain('value="0.4"');
+  const kept = () => t.db.readClub(night.clubId, (tx) => selectSlowGuard(tx, night.clubId));
+  const before = await kept();
+  for (const wrong of [{ margin: '-1' }, { soft: 'much' }, { soft: '2', hard: '1' }, { hard: '11' }]) {
+    const answer = await director.post(address, { on: 'on', margin: '0.4', soft: '0.6', hard: '1.2', ...wrong });
+    expect(answer.statusCode).toBe(422);
+  }
+  expect(await kept()).toEqual(before);
+  expect((await director.post(address, { margin: '0.5', soft: '0.7', hard: '1.35' })).statusCode).toBe(303);
+  expect(await kept()).toEqual({ on: false, margin: 0.005, soft: 0.007, hard: 0.0135 });
+  expect((await director.get(address)).body).toContain('value="1.35"');
 });
 
 test('only the director may', async () => {

@@ -3,7 +3,12 @@ export const pace = {
   title: 'Pace',
   intro:
     'How quick everybody is, worked out from all laps of confirmed heats: lanes, classes, the grip of each night and crashes are taken into account. Handicaps rest on it.',
-  links: { lanes: 'Lanes compared', promise: 'Were the chances right?', import: 'Read in past laps' },
+  links: {
+    lanes: 'Lanes compared',
+    promise: 'Were the chances right?',
+    import: 'Read in past laps',
+    slow: 'When somebody gets slower',
+  },
 
   running: (percent: number) => `Working it out: ${percent} %`,
   runningLabel: 'Working it out',
