@@ -8,15 +8,18 @@ import { clubOf } from '../plugins/club.ts';
 import { driverStory } from './driver-story.ts';
 import { ensureFit } from './fit-desk.ts';
 import { selectImports } from './import-store.ts';
-import { type StoredFit, selectOptionalLatestFit } from './pace-store.ts';
+import { selectOptionalLatestFit } from './pace-store.ts';
 
 const director = { config: { access: 'director' } } as const;
 
 /** The club's pace page, for the director. */
 export const paceRoutes: FastifyPluginAsync = async (app) => {
-  const region = async (request: FastifyRequest, latest: StoredFit | null): Promise<Omit<PaceRegionProps, 'shell'>> => {
+  const region = async (request: FastifyRequest): Promise<Omit<PaceRegionProps, 'shell'>> => {
     const { id: clubId, slug, zone } = clubOf(request);
-    const { drivers, classes } = await app.db.readClub(clubId, async (tx) => ({
+    // Asked first: a fit that ends after this is stored, and shown by the poll; one that ended before is the latest.
+    const running = app.fits.running(clubId);
+    const { latest, drivers, classes } = await app.db.readClub(clubId, async (tx) => ({
+      latest: await selectOptionalLatestFit(tx, clubId),
       drivers: await selectDrivers(tx, clubId, { archived: true }),
       classes: await selectClasses(tx, clubId, { archived: true }),
     }));
@@ -29,7 +32,7 @@ export const paceRoutes: FastifyPluginAsync = async (app) => {
       slug,
       zone,
       latest,
-      running: app.fits.running(clubId),
+      running,
       failed: app.fits.failed(clubId),
       drivers: told,
       classes: new Map(classes.map(({ id, name }) => [id, name])),
@@ -38,18 +41,16 @@ export const paceRoutes: FastifyPluginAsync = async (app) => {
 
   app.get('/c/:club/pace', director, async (request, reply) => {
     const clubId = clubOf(request).id;
-    const latest = await ensureFit(app, clubId);
+    await ensureFit(app, clubId);
     const imports = await app.db.readClub(clubId, (tx) => selectImports(tx, clubId));
     const { done } = request.query as { done?: unknown };
     const words = done === 'saved' ? t.saved : done === 'removed' ? t.removed : null;
-    const props = await region(request, latest);
+    const props = await region(request);
     return reply.page(PacePage({ shell: reply.shell(), ...props, imports, done: words }));
   });
 
   app.get('/c/:club/pace/state', director, async (request, reply) => {
-    const clubId = clubOf(request).id;
-    const latest = await app.db.readClub(clubId, (tx) => selectOptionalLatestFit(tx, clubId));
-    return reply.fragment(PaceRegion({ shell: reply.shell(), ...(await region(request, latest)) }));
+    return reply.fragment(PaceRegion({ shell: reply.shell(), ...(await region(request)) }));
   });
 
   app.post('/c/:club/pace/again', director, async (request, reply) => {

@@ -116,7 +116,9 @@ test('what is in the tables is shown first; saving adds laps, drivers and classe
   const page = await director.get(`/c/${clubId}/pace?done=saved`);
   expect(page.body).toContain('The past laps are saved.');
   expect(page.body).toContain('Old seasons');
-  expect(page.body).toContain('id="pace-poll"');
+  // So few laps may be worked out before the page is made; it never says that they are missing.
+  expect(page.body).toMatch(/id="pace-poll"|Worked out/);
+  expect(page.body).not.toContain('Laps are missing');
   await t.app.fits.settled(clubId);
   expect(await t.db.readClub(clubId, (tx) => selectOptionalLatestFit(tx, clubId))).toMatchObject({
     laps: 4,
