@@ -46,17 +46,21 @@ import { pages } from './plugins/pages.ts';
 import { security } from './plugins/security.ts';
 import { session } from './plugins/session.ts';
 import { longWork } from './plugins/work.ts';
+import { profileRoutes } from './profiles/routes.ts';
 import { publicResultRoutes } from './results/public-routes.ts';
 import { resultRoutes } from './results/routes.ts';
 import { draftRoutes } from './rotation/draft-routes.ts';
 import { rotationRoutes } from './rotation/routes.ts';
 import { sampleRoutes } from './sample/routes.ts';
+import { shareRoutes } from './shares/routes.ts';
 import { deviceRoutes } from './timing/device-routes.ts';
 import { timingRoutes } from './timing/routes.ts';
 import { tonightRoutes } from './tonight/routes.ts';
 import { trackRoutes } from './tracks/routes.ts';
+import { unitRoutes } from './units/routes.ts';
 import { workInSlices } from './work/in-slices.ts';
 import type { Work } from './work/work.ts';
+import { workbenchRoutes } from './workbench/routes.ts';
 
 /**
  * What the program is made of, in order: plugins first, then one line a feature. Never listens.
@@ -133,11 +137,15 @@ export async function buildApp(parts: {
   await app.register(publicResultRoutes);
   await app.register(promiseRoutes);
   await app.register(slowGuardRoutes);
+  await app.register(profileRoutes);
   await app.register(controlRoutes);
   await app.register(timekeeperRoutes);
   await app.register(wallRoutes);
   await app.register(cardRoutes);
   await app.register(archiveRoutes);
+  await app.register(shareRoutes);
+  await app.register(unitRoutes);
+  await app.register(workbenchRoutes);
   await app.register(sampleRoutes);
   return app;
 }

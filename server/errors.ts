@@ -7,6 +7,7 @@ const catalogue = {
   notAllowedDirector: { status: 403, sentence: sentences.notAllowedDirector },
   notAllowedTiming: { status: 403, sentence: sentences.notAllowedTiming },
   notAllowedDriver: { status: 403, sentence: sentences.notAllowedDriver },
+  notAllowedOwn: { status: 403, sentence: sentences.notAllowedOwn },
   wrongOrigin: { status: 403, sentence: sentences.wrongOrigin },
   wrongHost: { status: 421, sentence: sentences.wrongHost },
   tooLarge: { status: 413, sentence: sentences.tooLarge },

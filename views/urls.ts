@@ -39,6 +39,10 @@ export const urls = {
   driver: (slug: string, driver: string, path = '') => `/c/${slug}/drivers/${part(driver)}${path && `/${path}`}`,
   carClass: (slug: string, carClass: string, path = '') => `/c/${slug}/classes/${part(carClass)}${path && `/${path}`}`,
   car: (slug: string, car: string, path = '') => `/c/${slug}/cars/${part(car)}${path && `/${path}`}`,
+  profile: (slug: string, profile: string, path = '') => `/c/${slug}/profiles/${part(profile)}${path && `/${path}`}`,
+  unit: (slug: string, unit: string, path = '') => `/c/${slug}/units/${part(unit)}${path && `/${path}`}`,
+  /** A shared profile, for whoever has the link. */
+  share: (code: string, path = '') => `/s/${code}${path && `/${path}`}`,
   device: (slug: string, track: string, device: string, path = '') =>
     `/c/${slug}/devices/${part(track)}/${part(device)}${path && `/${path}`}`,
   heat: (slug: string, meeting: string, heat: string, path = '') =>

@@ -33,6 +33,8 @@ export const invite = pgTable(
       .references(() => club.id, { onDelete: 'cascade' }),
     codeHash: text().notNull(),
     role: text().notNull(),
+    /** Whose own device is invited; null for other roles. */
+    driverId: text(),
     createdAt: timestamp({ withTimezone: true }).notNull().defaultNow(),
     expiresAt: timestamp({ withTimezone: true }).notNull(),
     usedAt: timestamp({ withTimezone: true }),

@@ -12,6 +12,7 @@ import {
 } from 'drizzle-orm/pg-core';
 import { exactText } from '../exact-text.ts';
 import { entry, meeting, race } from './meetings.ts';
+import { profileVersion } from './profiles.ts';
 import { track } from './tracks.ts';
 
 export const heat = pgTable(
@@ -47,9 +48,17 @@ export const heatLane = pgTable(
     entryId: exactText().notNull(),
     /** Handicap start: race time after the start at which this lane starts. */
     delayMs: bigint({ mode: 'number' }).notNull().default(0),
+    /** The controller profile and version in use, noted at the start; null where none was chosen. */
+    profileId: text(),
+    profileVersion: integer(),
   },
   (t) => [
     primaryKey({ columns: [t.clubId, t.meetingId, t.heatId, t.lane] }),
+    foreignKey({
+      columns: [t.clubId, t.profileId, t.profileVersion],
+      foreignColumns: [profileVersion.clubId, profileVersion.profileId, profileVersion.version],
+    }),
+    index('heat_lane_profile').on(t.clubId, t.profileId, t.profileVersion),
     foreignKey({
       columns: [t.clubId, t.meetingId, t.heatId],
       foreignColumns: [heat.clubId, heat.meetingId, heat.id],

@@ -4,6 +4,8 @@ export * from './drivers.ts';
 export * from './heats.ts';
 export * from './meetings.ts';
 export * from './pace.ts';
+export * from './profiles.ts';
 export * from './rotation.ts';
 export * from './timing.ts';
 export * from './tracks.ts';
+export * from './units.ts';

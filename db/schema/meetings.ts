@@ -95,6 +95,8 @@ export const race = pgTable(
     countdownMs: integer().notNull().default(5000),
     /** Null for a race without handicap by pace. */
     handicap: jsonb().$type<RaceHandicap>(),
+    /** Race limit: the most drive, in permille, that any profile may give; null for none. */
+    driveLimit: integer(),
     createdAt: timestamp({ withTimezone: true }).notNull().defaultNow(),
   },
   (t) => [

@@ -4,9 +4,9 @@ export type Role = 'director' | 'timekeeper' | 'driver';
 /**
  * What a route asks for:
  * `everyone` reads; `director` runs the club and the night; `timing` is the director or a timekeeper; `driver` is a
- * driver's own session; `device` carries its own token and no session; `setup` is before there is a club.
+ * driver's own session; `own` is the director, or a driver for what is theirs; `device` carries its own token and no session; `setup` is before there is a club.
  */
-export type Access = 'everyone' | 'director' | 'timing' | 'driver' | 'device' | 'setup';
+export type Access = 'everyone' | 'director' | 'timing' | 'driver' | 'own' | 'device' | 'setup';
 
 const allowed: Record<Access, readonly Role[] | 'all'> = {
   everyone: 'all',
@@ -15,6 +15,7 @@ const allowed: Record<Access, readonly Role[] | 'all'> = {
   director: ['director'],
   timing: ['director', 'timekeeper'],
   driver: ['driver'],
+  own: ['director', 'driver'],
 };
 
 /** Whether somebody with `role` (null: nobody signed in) may use a route that asks for `access`. */

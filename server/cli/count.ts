@@ -1,5 +1,3 @@
-import { readFile } from 'node:fs/promises';
-import { buffer } from 'node:stream/consumers';
 import { parseArgs } from 'node:util';
 import { archiveTexts } from '../../views/texts/en/archive.ts';
 import { count as words } from '../../views/texts/en/count.ts';
@@ -9,6 +7,7 @@ import { detailJson } from '../results/detail-json.ts';
 import type { MeetingFacts } from '../results/meeting-facts.ts';
 import { resultsJson } from '../results/results-json.ts';
 import { countText, printable } from './count-text.ts';
+import { readInput } from './input.ts';
 import { Refusal } from './refusal.ts';
 import type { Command } from './run.ts';
 
@@ -19,7 +18,7 @@ import type { Command } from './run.ts';
 export const command: Command = async (args) => {
   try {
     const { file, form } = readArguments(args);
-    process.stdout.write(form === 'help' ? words.usage : output(form, readMeeting(await readBytes(file))));
+    process.stdout.write(form === 'help' ? words.usage : output(form, readMeeting(await readInput(file))));
     return 0;
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;
@@ -48,16 +47,6 @@ function readArguments(args: string[]): { file: string; form: Form } {
   if (file === '' || others.length > 0) throw new Refusal(2, words.wrongUse(words.oneFile));
   // Every heat in detail is for programs: there is no table of it.
   return { file, form: detail ? 'detail' : json ? 'results' : 'text' };
-}
-
-async function readBytes(file: string): Promise<Uint8Array> {
-  try {
-    return await (file === '-' ? buffer(process.stdin) : readFile(file));
-  } catch (error) {
-    const { code, message } = error as NodeJS.ErrnoException;
-    const source = file === '-' ? words.standardInput : file;
-    throw new Refusal(1, code === 'ENOENT' ? words.noFile(source) : words.cannotRead(source, message));
-  }
 }
 
 function readMeeting(bytes: Uint8Array): MeetingFacts {

@@ -10,6 +10,8 @@ const commands: Record<string, () => Promise<{ command: Command }>> = {
   count: () => import('./count.ts'),
   draw: () => import('./draw.ts'),
   pace: () => import('./pace.ts'),
+  profile: () => import('./profile.ts'),
+  wiring: () => import('./wiring.ts'),
   sensors: () => import('./sensors.ts'),
 };
 

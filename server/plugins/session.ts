@@ -4,7 +4,7 @@ import fp from 'fastify-plugin';
 import { type Access, may, type Role } from '../accounts/roles.ts';
 import { selectOptionalSession, touchSession } from '../accounts/store.ts';
 import { hashSecret } from '../accounts/tokens.ts';
-import { Refusal } from '../errors.ts';
+import { Refusal, type RefusalCode } from '../errors.ts';
 
 /** Who is asking. */
 export type Visitor = {
@@ -38,10 +38,11 @@ declare module 'fastify' {
   }
 }
 
-const refusalFor: Partial<Record<Access, 'notAllowedDirector' | 'notAllowedTiming' | 'notAllowedDriver'>> = {
+const refusalFor: Partial<Record<Access, RefusalCode>> = {
   director: 'notAllowedDirector',
   timing: 'notAllowedTiming',
   driver: 'notAllowedDriver',
+  own: 'notAllowedOwn',
 };
 
 /** Reads the session cookie and enforces each route's `access`. Needs `request.club`, so runs after it was found. */

@@ -69,8 +69,12 @@ const order = [
   'timing',
   'results',
   'handicap',
+  'profiles',
   'night',
   'archive',
+  'shares',
+  'units',
+  'workbench',
   'sample',
   'help',
 ];

@@ -10,9 +10,6 @@ Counts a meeting log and prints the result of every race.
 `,
   oneFile: 'Name one meeting log to count.',
   wrongUse: (reason: string) => `${reason}\n"lanewise count --help" says what is possible.`,
-  standardInput: 'standard input',
-  noFile: (file: string) => `There is no file ${file}.`,
-  cannotRead: (file: string, reason: string) => `Cannot read ${file}: ${reason}.`,
   noRaces: 'The meeting has no races.',
   heading: (race: string, carClass: string, provisional: boolean) =>
     `${race} (${carClass})${provisional ? ', provisional' : ''}`,

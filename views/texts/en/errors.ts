@@ -7,6 +7,8 @@ export const errors = {
   notAllowedDirector: 'Only the race director can do that. Nothing was changed. Ask the director to send you a link.',
   notAllowedTiming: 'Only the director or a timekeeper can do that. Nothing was changed. Ask the director for a link.',
   notAllowedDriver: 'Join the meeting first: scan the code on the wall screen, or type it on the join page.',
+  notAllowedOwn:
+    'Only the director and the driver can do that. Nothing was changed. Join the meeting, or ask the director for a link.',
   wrongOrigin:
     'This form came from another place, or has been open too long. Nothing was changed. Open the page again and repeat.',
   wrongHost: 'Lanewise does not answer to this name. Open it by one of the addresses shown where it was started.',
