@@ -16,7 +16,9 @@ import { car, driver } from './drivers.ts';
 import { track } from './tracks.ts';
 
 /** A throttle curve: one number from -100 (fuller late) to 100 (fuller early), or 2 to 9 points in permille. */
-export type StoredCurve = { kind: 'shape'; shape: number } | { kind: 'points'; points: readonly (readonly [number, number])[] };
+export type StoredCurve =
+  | { kind: 'shape'; shape: number }
+  | { kind: 'points'; points: readonly (readonly [number, number])[] };
 
 /** A controller profile as it stands in a version; units and ranges are those of `server/profiles/model/profile.ts`. */
 export type StoredProfile = {
