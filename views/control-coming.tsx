@@ -6,7 +6,7 @@ import { LaneMark } from './components/lane-mark.tsx';
 import { type BoardProps, live } from './control-forms.tsx';
 import { HandicapState, LaneHandicap } from './control-handicap.tsx';
 import { lookOf } from './night-lanes.ts';
-import { formatWords } from './races.tsx';
+import { raceWords } from './races.tsx';
 import { control as t } from './texts/en/control.ts';
 import { urls } from './urls.ts';
 
@@ -50,7 +50,7 @@ function Planned({ planned, primary, busy, ...props }: PlannedProps) {
   return (
     <div class="planned-heat" id={`planned-${number}-${race.ordinal}`}>
       <p class="page-above">
-        {`${race.name}: ${formatWords(race)}`}
+        {`${race.name}: ${raceWords(race)}`}
         {rerunOf === null ? null : `, ${t.rerunOf(rerunOf)}`}
       </p>
       {busy ? <h3>{t.heatNumber(number)}</h3> : null}

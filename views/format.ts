@@ -217,3 +217,8 @@ export function ordinal(place: number): string {
 export function plural(count: number, one: string, many = `${one}s`): string {
   return `${count} ${count === 1 ? one : many}`;
 }
+
+/** A share in percent, with one decimal where it is needed: `80 %`, `82.5 %`. A no-break space keeps it together. */
+export function percent(permille: number): string {
+  return `${permille < 0 ? minus : ''}${Math.abs(whole(permille, 'a share')) / 10}\u00a0%`;
+}

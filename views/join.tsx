@@ -11,7 +11,7 @@ import { FormErrors } from './components/form-errors.tsx';
 import { Notice } from './components/notice.tsx';
 import { carOption } from './entries.tsx';
 import { Page, type Shell } from './layout.tsx';
-import { formatWords } from './races.tsx';
+import { raceWords } from './races.tsx';
 import { meetings } from './texts/en/meetings.ts';
 import { typedIn } from './typed.ts';
 import { idField, urls } from './urls.ts';
@@ -156,7 +156,7 @@ function Which({ races, cars, form, carField }: JoinPageProps) {
               label={<bdi>{race.name}</bdi>}
               hint={
                 <>
-                  <bdi>{race.className}</bdi>. {formatWords(race)}.
+                  <bdi>{race.className}</bdi>. {raceWords(race)}.
                 </>
               }
               name="raceIds"

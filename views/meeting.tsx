@@ -9,7 +9,7 @@ import { QrCode } from './components/qr-code.tsx';
 import { lapTime } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { MeetingLine } from './meetings.tsx';
-import { formatWords } from './races.tsx';
+import { raceWords } from './races.tsx';
 import { meetings as t } from './texts/en/meetings.ts';
 import { tracks as trackWords } from './texts/en/tracks.ts';
 import { urls } from './urls.ts';
@@ -110,7 +110,7 @@ function RaceCard({
         </Badge>
       }
     >
-      <p>{formatWords(race)}</p>
+      <p>{raceWords(race)}</p>
       <p>
         {t.page.entries(own.length - gone, gone)}, {t.page.heats(progress.get(race.id)?.heats ?? 0)}
       </p>

@@ -6,9 +6,11 @@ import { Breadcrumbs, Card, Cards, EmptyState, PrintHint, Section } from './comp
 import { MarshalMark } from './components/duty-mark.tsx';
 import { defaultLook, type LaneLook } from './components/lane-defaults.ts';
 import { LaneMark } from './components/lane-mark.tsx';
+import { percent } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { MeetingLine } from './meetings.tsx';
 import { HeatGrid } from './rotation-pictures.tsx';
+import { meetings } from './texts/en/meetings.ts';
 import { places } from './texts/en/places.ts';
 import { rotation as t } from './texts/en/rotation.ts';
 import { rotationPictures } from './texts/en/rotation-pictures.ts';
@@ -48,6 +50,7 @@ export function ProgrammePage({ shell, slug, meeting, races, entries, heats, lan
       {drawn.length === 0 ? <EmptyState title={t.night.none} /> : <PrintHint />}
       {drawn.map((race) => (
         <Section key={race.id} title={<bdi>{race.name}</bdi>} id={`race-${idField(race.id)}`}>
+          {race.driveLimit === null ? null : <p>{meetings.race.limit(percent(race.driveLimit))}</p>}
           <HeatGrid
             id={`rotation-${idField(race.id)}`}
             caption={t.caption(race.name)}

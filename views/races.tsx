@@ -8,7 +8,7 @@ import { Field, SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
 import { Notice } from './components/notice.tsx';
-import { heatLength } from './format.ts';
+import { heatLength, percent } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { MeetingCrumbs } from './meetings.tsx';
 import { meetings } from './texts/en/meetings.ts';
@@ -17,8 +17,16 @@ import { urls } from './urls.ts';
 
 const t = meetings.race;
 
+type Format = Pick<Race, 'format' | 'durationMs' | 'firstTo' | 'laps' | 'limitMs'>;
+
+/** A race in words: "Most laps in 3:00, race limit 80 %". */
+export function raceWords(race: Format & Pick<Race, 'driveLimit'>): string {
+  const words = formatWords(race);
+  return race.driveLimit === null ? words : t.words.limited(words, percent(race.driveLimit));
+}
+
 /** What a heat of a race is, in words: "Most laps in 3:00". */
-export function formatWords(race: Pick<Race, 'format' | 'durationMs' | 'firstTo' | 'laps' | 'limitMs'>): string {
+export function formatWords(race: Format): string {
   const length = (ms: number | null) => (ms === null ? null : heatLength(ms));
   if (race.format === 'laps') return t.words.laps(race.laps ?? 0, length(race.limitMs));
   if (race.firstTo !== null) return t.words.first(race.firstTo, length(race.durationMs));
@@ -125,7 +133,7 @@ function FormatFields({ form }: { form: FormState }) {
   );
 }
 
-const moreFieldNames = ['minLap', 'missing', 'standingFastest', 'heatsPerEntry', 'marshals', 'countdown'];
+const moreFieldNames = ['minLap', 'missing', 'standingFastest', 'heatsPerEntry', 'marshals', 'countdown', 'driveLimit'];
 
 function MoreFields({ form }: { form: FormState }) {
   const field = typedIn(form);
@@ -137,6 +145,15 @@ function MoreFields({ form }: { form: FormState }) {
       <div class="details-fields">
         <Field label={t.marshals} {...field('marshals', '0')} inputmode="numeric" width="number" />
         <Field label={t.countdown} {...field('countdown', '5')} inputmode="numeric" width="number" unit={t.seconds} />
+        <Field
+          label={t.driveLimit}
+          hint={t.driveLimitHint}
+          {...field('driveLimit')}
+          inputmode="decimal"
+          width="number"
+          unit="%"
+          optional
+        />
         <Field
           label={t.minLap}
           hint={t.minLapHint}

@@ -27,6 +27,8 @@ export type RaceWords = {
   heatsPerEntry: number | null;
   marshals: number;
   countdownMs: number;
+  /** Race limit: the most drive, in permille, that any profile may give; null for none. */
+  driveLimit: number | null;
 };
 
 /** The class that the words name; null when they name none. */

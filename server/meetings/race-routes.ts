@@ -115,6 +115,7 @@ function typedRace(race: Race): Record<string, string> {
     heatsPerEntry: number(race.heatsPerEntry),
     marshals: String(race.marshals),
     countdown: String(Math.round(race.countdownMs / 1000)),
+    driveLimit: race.driveLimit === null ? '' : String(race.driveLimit / 10),
   };
   if (race.standingFastest) typed.standingFastest = 'on';
   if (kind === 'time') typed.duration = length(race.durationMs);

@@ -83,6 +83,7 @@ const moreFields = z
     heatsPerEntry: optionalField(integerField(1, mostHeats)),
     marshals: integerField(0, mostMarshals).default(0),
     countdown: integerField(0, 60).default(5),
+    driveLimit: optionalField(decimalField(10, 100, 10)),
   })
   .superRefine((more, ctx) => {
     if (more.missing === 'mean' && more.heatsPerEntry === null) {

@@ -190,6 +190,9 @@ export const meetings = {
     heatsPerEntryHint: 'Empty: as many as the rotation gives.',
     marshals: 'Marshals wanted in each heat',
     countdown: 'Countdown before a start',
+    driveLimit: 'Race limit: most drive any profile may give',
+    driveLimitHint:
+      'From 10 to 100 %. Drivers see their controller profiles held at it; what they saved stays as it is. Empty: no limit.',
     seconds: 's',
     create: 'Add the race',
     save: 'Save',
@@ -200,12 +203,14 @@ export const meetings = {
     fixed: 'A heat of this race was started: what a heat is can no longer be changed.',
     fixedError: 'This is fixed now: the first heat was started. Everything else can still be changed.',
     fewerThanRun: (n: number) => `Somebody has run ${count(n, 'heat')} already: this cannot be less.`,
+    limit: (limit: string) => `Race limit: no profile gives more than ${limit} drive.`,
     words: {
       time: (length: string) => `Most laps in ${length}`,
       first: (laps: number, limit: string | null) =>
         limit === null ? `First to ${laps} laps` : `First to ${laps} laps, at most ${limit}`,
       laps: (laps: number, limit: string | null) =>
         limit === null ? `Time for ${laps} laps` : `Time for ${laps} laps, at most ${limit}`,
+      limited: (words: string, limit: string) => `${words}, race limit ${limit}`,
     },
   },
 
