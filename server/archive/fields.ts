@@ -1,4 +1,4 @@
-import type { JsonObject, JsonValue } from './json-reader.ts';
+import type { JsonObject, JsonValue } from '../shared/json-reader.ts';
 import { LineError } from './refusal.ts';
 
 /**

@@ -1,6 +1,7 @@
 import { type Crossing, eventKinds, type HeatEvent, type Ruling } from '../heats/facts.ts';
 import { type HeatFormat, startModes } from '../heats/plan.ts';
 import type { Device, Driver, Entry, Heat, Meeting, Race, Track } from '../results/meeting-facts.ts';
+import type { JsonObject, JsonValue } from '../shared/json-reader.ts';
 import {
   anything,
   date,
@@ -16,7 +17,6 @@ import {
   text,
   valueOf,
 } from './fields.ts';
-import type { JsonObject, JsonValue } from './json-reader.ts';
 import { LineError } from './refusal.ts';
 import { readRulingLine } from './ruling-line.ts';
 

@@ -1,5 +1,5 @@
 import type { MeetingFacts } from '../results/meeting-facts.ts';
-import { JsonError, readJson } from './json-reader.ts';
+import { JsonError, readJson } from '../shared/json-reader.ts';
 import { readLine } from './log-lines.ts';
 import { MeetingBuilder } from './meeting-builder.ts';
 import { LineError, type LogRefusal } from './refusal.ts';

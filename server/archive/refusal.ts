@@ -1,5 +1,5 @@
 import type { RulingRefusal } from '../heats/ruling-checks.ts';
-import type { JsonErrorCode } from './json-reader.ts';
+import type { JsonErrorCode } from '../shared/json-reader.ts';
 
 /** Why a line of a meeting log is refused. */
 export type LogRefusalCode =

@@ -1,6 +1,6 @@
 import { type Decision, type Ruling, type RulingKind, rulingKinds } from '../heats/facts.ts';
+import type { JsonObject, JsonValue } from '../shared/json-reader.ts';
 import { anything, integer, objectOf, oneOf, text, valueOf } from './fields.ts';
-import type { JsonObject, JsonValue } from './json-reader.ts';
 
 const common = {
   type: anything,

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { JsonError, type JsonValue, readJson } from '../../server/archive/json-reader.ts';
+import { JsonError, type JsonValue, readJson } from '../../server/shared/json-reader.ts';
 import { readLog } from '../../server/archive/log-read.ts';
 import { writeLog } from '../../server/archive/log-write.ts';
 import type { Ruling } from '../../server/heats/facts.ts';

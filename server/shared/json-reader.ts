@@ -1,6 +1,7 @@
 /**
- * A strict reader for the JSON of a meeting log. Unlike `JSON.parse` it sees a key that stands twice in one object and
- * keeps numbers exact: the log's numbers are integers below 2^53 (`3e4` and `1.0` are such integers, `0.5` is none).
+ * A strict reader for JSON that somebody else wrote. Unlike `JSON.parse` it sees a key that stands twice in one object.
+ * Numbers are exact: they are integers below 2^53 (`3e4` and `1.0` are such integers, `0.5` is none), unless
+ * {@link JsonRules} say otherwise.
  */
 
 export type JsonValue = null | boolean | number | string | JsonValue[] | JsonObject;
@@ -20,8 +21,26 @@ export class JsonError extends Error {
   }
 }
 
+/** Rules for a document of which more is asked than of a log. */
+export interface JsonRules {
+  /** Objects and lists may stand in each other this deep; one that holds no other is 1 deep. */
+  readonly deepest: number;
+}
+
+export type JsonRuleCode = 'too-deep' | 'minus-zero' | 'not-finite' | 'lone-surrogate';
+
+/** A text is JSON and breaks a rule all the same. */
+export class JsonRuleError extends Error {
+  readonly code: JsonRuleCode;
+
+  constructor(code: JsonRuleCode) {
+    super(code);
+    this.code = code;
+  }
+}
+
 /** A log line nests three deep; what goes far beyond is no log, and would only exhaust the stack. */
-const deepest = 16;
+const deepestInLog = 16;
 
 const numberPattern = /-?(0|[1-9]\d*)(?:\.(\d+))?(?:[eE]([+-]?\d+))?/y;
 /** A run of characters that stand for themselves in a text. */
@@ -43,10 +62,12 @@ const escapes: Readonly<Record<string, string>> = {
 /**
  * Reads one JSON value. Objects become maps, so that no key has a meaning of its own.
  *
- * @throws JsonError
+ * @param rules where they are given, numbers are those of `JSON.parse` but for minus nought and what is not finite, and
+ *   half a surrogate pair is refused
+ * @throws JsonError, JsonRuleError
  */
-export function readJson(text: string): JsonValue {
-  const reader = new Reader(text);
+export function readJson(text: string, rules?: JsonRules): JsonValue {
+  const reader = new Reader(text, rules);
   const value = reader.value(0);
   reader.end();
   return value;
@@ -54,20 +75,21 @@ export function readJson(text: string): JsonValue {
 
 class Reader {
   readonly #text: string;
+  readonly #rules: JsonRules | undefined;
   #at = 0;
 
-  constructor(text: string) {
+  constructor(text: string, rules: JsonRules | undefined) {
     this.#text = text;
+    this.#rules = rules;
   }
 
   value(depth: number): JsonValue {
-    if (depth > deepest) throw new JsonError('not-json');
     this.#space();
     switch (this.#text[this.#at]) {
       case '{':
-        return this.#object(depth);
+        return this.#object(this.#inside(depth));
       case '[':
-        return this.#list(depth);
+        return this.#list(this.#inside(depth));
       case '"':
         return this.#string();
       case 't':
@@ -86,6 +108,12 @@ class Reader {
     if (this.#at < this.#text.length) throw new JsonError('not-json');
   }
 
+  #inside(depth: number): number {
+    if (this.#rules && depth === this.#rules.deepest) throw new JsonRuleError('too-deep');
+    if (depth === deepestInLog) throw new JsonError('not-json');
+    return depth + 1;
+  }
+
   #object(depth: number): JsonObject {
     const object: JsonObject = new Map();
     this.#at++;
@@ -95,7 +123,7 @@ class Reader {
       const key = this.#string();
       if (!this.#next(':')) throw new JsonError('not-json');
       if (object.has(key)) throw new JsonError('key-twice', key);
-      object.set(key, this.value(depth + 1));
+      object.set(key, this.value(depth));
     } while (this.#next(','));
     if (!this.#next('}')) throw new JsonError('not-json');
     return object;
@@ -105,7 +133,7 @@ class Reader {
     const list: JsonValue[] = [];
     this.#at++;
     if (this.#next(']')) return list;
-    do list.push(this.value(depth + 1));
+    do list.push(this.value(depth));
     while (this.#next(','));
     if (!this.#next(']')) throw new JsonError('not-json');
     return list;
@@ -118,13 +146,16 @@ class Reader {
     for (;;) {
       string += this.#match(plainPattern)?.[0] ?? '';
       const end = this.#text[this.#at++];
-      if (end === '"') return string;
+      if (end === '"') {
+        if (this.#rules && /\p{Cs}/u.test(string)) throw new JsonRuleError('lone-surrogate');
+        return string;
+      }
       if (end !== '\\') throw new JsonError('not-json');
       string += this.#escape();
     }
   }
 
-  /** Half a surrogate pair stays what it is: the log keeps it. */
+  /** Half a surrogate pair stays what it is: a log keeps it. */
   #escape(): string {
     const letter = this.#text[this.#at++] ?? '';
     if (letter === 'u') {
@@ -141,6 +172,7 @@ class Reader {
     const match = this.#match(numberPattern);
     if (match === null) throw new JsonError('not-json');
     const [text, whole = '', fraction = '', exponent = '0'] = match;
+    if (this.#rules) return ruledNumber(Number(text));
     if (!isWhole(whole + fraction, Number(exponent) - fraction.length)) throw new JsonError('number-not-integer', text);
     const number = Number(text);
     if (!Number.isSafeInteger(number)) throw new JsonError('number-too-large', text);
@@ -172,6 +204,12 @@ class Reader {
     if (match !== null) this.#at = pattern.lastIndex;
     return match;
   }
+}
+
+function ruledNumber(number: number): number {
+  if (!Number.isFinite(number)) throw new JsonRuleError('not-finite');
+  if (Object.is(number, -0)) throw new JsonRuleError('minus-zero');
+  return number;
 }
 
 /** Whether digits x 10^exponent is an integer. */
