@@ -11,6 +11,7 @@ import type { Decision, EventKind } from '../heats/facts.ts';
 import { confirmedAtUs, isStarted, isVoid } from '../heats/phase.ts';
 import { replaceLaps, selectOptionalLastArm } from '../heats/store.ts';
 import { nextMeetingId, selectOptionalMeeting } from '../meetings/store.ts';
+import { noteInUse } from '../profiles/heats-store.ts';
 import { recordStandings } from '../results/revisions.ts';
 import { selectOptionalStoredHeat, selectOptionalStoredMeeting } from '../results/store.ts';
 import { wouldExceed } from '../rotation/runs-store.ts';
@@ -69,7 +70,20 @@ async function pressOn(heat: OpenHeat, kind: EventKind, calledAgoUs = 0): Promis
   if (refused) throw new DeskError(refused);
   if (kind === 'start') await refuseTooMany(heat);
   await heat.event(kind, atUs);
-  if (kind === 'start') await giveCredits(heat);
+  if (kind !== 'start') return;
+  await giveCredits(heat);
+  await noteProfiles(heat);
+}
+
+/** With which controller profile everybody goes off: it stands beside the lane, and counts for nothing. */
+async function noteProfiles({ tx, command, stored }: OpenHeat): Promise<void> {
+  const drivers = new Map(stored.entries.map((entry) => [entry.id, entry]));
+  const lanes = stored.heat.lanes.flatMap(({ lane, entryId }) => {
+    const entry = drivers.get(entryId);
+    return entry ? [{ lane, driverId: entry.driverId, carId: entry.carId }] : [];
+  });
+  const place = { trackId: stored.meeting.trackId, classId: stored.race.classId };
+  await noteInUse(tx, command, place, lanes);
 }
 
 /** Credited laps are rulings like any other: they stand beside the start, and can be undone. */
