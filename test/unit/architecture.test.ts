@@ -49,6 +49,7 @@ const roleOf = (file: string) => roles.exec(path.basename(file))?.[2] ?? null;
 const impure = new Map<string, string>([
   ['server/accounts/tokens.ts', 'makes random secrets'],
   ['server/night/meeting-of.ts', 'reads a request'],
+  ['server/profiles/kept-profile.ts', 'reads a request'],
   ['server/results/revisions.ts', "writes in its caller's transaction"],
 ]);
 
