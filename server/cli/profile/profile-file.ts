@@ -1,5 +1,5 @@
 import { exchange } from '../../../views/texts/en/exchange.ts';
-import { ProfileProblem } from '../../profiles/exchange/problem.ts';
+import { ExchangeProblem } from '../../profiles/exchange/problem.ts';
 import { readSharedOrBare } from '../../profiles/exchange/shared-file.ts';
 import type { Profile } from '../../profiles/model/profile.ts';
 import { readInput } from '../input.ts';
@@ -20,7 +20,20 @@ export async function readProfileFile(file: string): Promise<Profile> {
   }
 }
 
+/**
+ * The profile that stands inside another document, already parsed, in either form.
+ *
+ * @throws Refusal with exit code 1
+ */
+export function readProfileValue(value: unknown): Profile {
+  try {
+    return readSharedOrBare(new TextEncoder().encode(JSON.stringify(value) ?? 'null')).profile;
+  } catch (error) {
+    throw problemRefusal(error);
+  }
+}
+
 /** The refusal that a problem of a profile becomes; every other error stays what it is. */
 export function problemRefusal(error: unknown): unknown {
-  return error instanceof ProfileProblem ? new Refusal(1, `${error.code}: ${exchange.problem(error)}`) : error;
+  return error instanceof ExchangeProblem ? new Refusal(1, `${error.code}: ${exchange.problem(error)}`) : error;
 }

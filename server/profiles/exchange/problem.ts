@@ -1,3 +1,5 @@
+import type { ProfileProblem } from '../model/check.ts';
+
 /** What is wrong with a profile that came from elsewhere. */
 export type ProblemCode =
   // Any text or file
@@ -20,10 +22,10 @@ export type ProblemCode =
   | 'BAD_LENGTH';
 
 /** Which rule a value breaks: its own range and kind, that it must be there, or one that binds several values. */
-export type RangeRule = 'value' | 'missing' | 'drive-span' | 'points' | 'zone' | 'sync-fast';
+export type RangeRule = 'value' | 'missing' | ProfileProblem;
 
 /** Why a profile is refused. Nothing of what was refused is kept. */
-export class ProfileProblem extends Error {
+export class ExchangeProblem extends Error {
   readonly code: ProblemCode;
   /** The key or character concerned, such as `drag.zoneTo`; may be empty. */
   readonly what: string;

@@ -1,6 +1,6 @@
 import type { JsonObject, JsonValue } from '../../shared/json-reader.ts';
 import { type Curve, type CurvePoint, curvePoints, type Drag, type Profile, ranges } from '../model/profile.ts';
-import { ProfileProblem } from './problem.ts';
+import { ExchangeProblem } from './problem.ts';
 import { isNameLength, isNotesLength, isWithin } from './rules.ts';
 
 /**
@@ -33,13 +33,13 @@ const calibrationKeys = ['calibration', 'released', 'pressed', 'counts'];
 const stages = ['version', 'value', 'calibration', 'key', 'missing'] as const;
 
 export class Problems {
-  readonly #first = new Map<(typeof stages)[number], ProfileProblem>();
+  readonly #first = new Map<(typeof stages)[number], ExchangeProblem>();
 
-  note(stage: (typeof stages)[number], problem: ProfileProblem): void {
+  note(stage: (typeof stages)[number], problem: ExchangeProblem): void {
     if (!this.#first.has(stage)) this.#first.set(stage, problem);
   }
 
-  /** @throws ProfileProblem if there is any */
+  /** @throws ExchangeProblem if there is any */
   throwWorst(): void {
     for (const stage of stages) {
       const problem = this.#first.get(stage);
@@ -52,7 +52,7 @@ export class Problems {
 export function sharedValue(value: JsonValue, problems: Problems): { profile: Profile; hash: string | null } {
   const read = objectReader(value, '', ['type', 'v', 'profile', 'hash'], problems);
   if (read.get('type') !== 'ctl-profile' || read.get('v') !== 1)
-    problems.note('version', new ProfileProblem('VERSION'));
+    problems.note('version', new ExchangeProblem('VERSION'));
   const hash = read.get('hash') ?? null;
   if (read.has('hash') && !(typeof hash === 'string' && /^sha256:[0-9a-f]{64}$/.test(hash))) read.wrong('hash');
   const profile = read.has('profile') ? read.get('profile') : read.missing('profile');
@@ -87,7 +87,7 @@ export function lookForCalibration(value: JsonValue, problems: Problems): void {
   if (!(value instanceof Map)) return;
   for (const [key, inner] of value) {
     if (calibrationKeys.includes(key)) {
-      problems.note('calibration', new ProfileProblem('CALIBRATION_NOT_ALLOWED', key));
+      problems.note('calibration', new ExchangeProblem('CALIBRATION_NOT_ALLOWED', key));
     }
     lookForCalibration(inner, problems);
   }
@@ -124,11 +124,11 @@ function dragValue(value: JsonObject, problems: Problems): Drag {
 function objectReader(value: JsonValue, path: string, known: readonly string[], problems: Problems) {
   const object: JsonObject = value instanceof Map ? value : new Map();
   const at = (key: string) => (path === '' || path === 'profile' ? key : `${path}.${key}`);
-  const wrong = (key: string) => problems.note('value', new ProfileProblem('RANGE', at(key)));
-  const missing = (key: string) => problems.note('missing', new ProfileProblem('RANGE', at(key), 'missing'));
-  if (!(value instanceof Map)) problems.note('value', new ProfileProblem('RANGE', path));
+  const wrong = (key: string) => problems.note('value', new ExchangeProblem('RANGE', at(key)));
+  const missing = (key: string) => problems.note('missing', new ExchangeProblem('RANGE', at(key), 'missing'));
+  if (!(value instanceof Map)) problems.note('value', new ExchangeProblem('RANGE', path));
   for (const key of object.keys()) {
-    if (!known.includes(key)) problems.note('key', new ProfileProblem('UNKNOWN_KEY', at(key)));
+    if (!known.includes(key)) problems.note('key', new ExchangeProblem('UNKNOWN_KEY', at(key)));
   }
   /** The value of a key that is there and right; otherwise notes what is wrong with it. */
   const checked = <T extends JsonValue>(key: string, isRight: (found: JsonValue) => boolean, otherwise: T): T => {

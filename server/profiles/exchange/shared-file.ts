@@ -1,7 +1,7 @@
 import { JsonError, type JsonRuleCode, JsonRuleError, type JsonValue, readJson } from '../../shared/json-reader.ts';
 import type { Profile } from '../model/profile.ts';
 import { canonicalText } from './canonical.ts';
-import { type ProblemCode, ProfileProblem } from './problem.ts';
+import { ExchangeProblem, type ProblemCode } from './problem.ts';
 import { lookForCalibration, Problems, profileValue, sharedValue } from './profile-value.ts';
 import { checkAcross, checkTexts } from './rules.ts';
 import { setupHash } from './setup-hash.ts';
@@ -27,13 +27,13 @@ export function sharedText(profile: Profile): string {
  * Reads the file of a profile. Checks come in this order: size, UTF-8, JSON as written, version, values, a calibration,
  * keys, rules that bind several settings, texts, the hash if there is one.
  *
- * @throws ProfileProblem
+ * @throws ExchangeProblem
  */
 export function readShared(bytes: Uint8Array): ReadProfile {
   return readDocument(parsed(bytes), false);
 }
 
-/** Reads the file of a profile, or a profile object alone. @throws ProfileProblem */
+/** Reads the file of a profile, or a profile object alone. @throws ExchangeProblem */
 export function readSharedOrBare(bytes: Uint8Array): ReadProfile {
   const value = parsed(bytes);
   const isBare = value instanceof Map && !['type', 'v', 'profile', 'hash'].some((key) => value.has(key));
@@ -50,7 +50,7 @@ function readDocument(value: JsonValue, isBare: boolean): ReadProfile {
   checkAcross(profile);
   checkTexts(profile);
   const hash = setupHash(profile);
-  if (stated !== null && stated !== `sha256:${hash}`) throw new ProfileProblem('HASH_MISMATCH');
+  if (stated !== null && stated !== `sha256:${hash}`) throw new ExchangeProblem('HASH_MISMATCH');
   return { profile, hash };
 }
 
@@ -64,14 +64,16 @@ const ruleCodes: Record<JsonRuleCode, ProblemCode> = {
 };
 
 function parsed(bytes: Uint8Array): JsonValue {
-  if (bytes.length > largestFile) throw new ProfileProblem('TOO_LARGE');
+  if (bytes.length > largestFile) throw new ExchangeProblem('TOO_LARGE');
   const text = decoded(bytes);
   try {
     return readJson(text, { deepest });
   } catch (error) {
-    if (error instanceof JsonRuleError) throw new ProfileProblem(ruleCodes[error.code]);
+    if (error instanceof JsonRuleError) throw new ExchangeProblem(ruleCodes[error.code]);
     if (!(error instanceof JsonError)) throw error;
-    throw error.code === 'key-twice' ? new ProfileProblem('DUPLICATE_KEY', error.what) : new ProfileProblem('NOT_JSON');
+    throw error.code === 'key-twice'
+      ? new ExchangeProblem('DUPLICATE_KEY', error.what)
+      : new ExchangeProblem('NOT_JSON');
   }
 }
 
@@ -82,5 +84,5 @@ function decoded(bytes: Uint8Array): string {
   } catch {
     // Told below.
   }
-  throw new ProfileProblem('BAD_UTF8');
+  throw new ExchangeProblem('BAD_UTF8');
 }

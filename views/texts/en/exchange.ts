@@ -21,18 +21,23 @@ const settings: Readonly<Record<string, string>> = {
 };
 
 const settingOf = (key: string) => (Object.hasOwn(settings, key) ? settings[key] : undefined);
-/** A key as it may be shown: of any length in the file, of a readable one here. */
-const shown = (key: string) => (key.length > 40 ? `${Array.from(key).slice(0, 39).join('')}…` : key);
+/** A key may be of any length and hold any character in a file; here it is readable. */
+const shown = (key: string) => {
+  const visible = Array.from(key.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, '\ufffd'));
+  return visible.length > 40 ? `${visible.slice(0, 39).join('')}…` : visible.join('');
+};
 
 const rangeSentences = {
   value: (what: string) =>
     what === '' ? 'A value is out of its range.' : `A value is out of its range: ${settingOf(what) ?? shown(what)}.`,
   missing: (what: string) => `Something is missing: ${settingOf(what) ?? shown(what)}.`,
-  'drive-span': () => 'Maximum drive must be at least 5 % above minimum drive.',
-  points: () =>
-    'The points of the throttle curve must go from nothing to all, stand 2 % of trigger apart and never fall.',
-  zone: () => 'The drag zone ends before it begins.',
-  'sync-fast': () => 'Fast decay and full off-time braking do not go together.',
+  driveSpan: () => 'Maximum drive must be at least 5 % above minimum drive.',
+  dragZone: () => 'The drag zone ends before it begins.',
+  syncFast: () => 'Fast decay and full off-time braking do not go together.',
+  pointCount: () => 'The throttle curve has fewer than 2 points, or more than 9.',
+  pointEnds: () => 'The throttle curve does not go from nothing to all.',
+  pointsApart: () => 'Two points of the throttle curve are closer than 2 % of trigger, or out of order.',
+  pointsFall: () => 'The throttle curve falls between two of its points.',
 };
 
 const sentences = {
