@@ -34,6 +34,8 @@ export const controllerUnit = pgTable(
     sheet: jsonb().$type<unknown>(),
     /** Rises whenever the travel screw, the spring or the magnet was touched: older calibrations are then void. */
     mechanicalSetting: integer().notNull().default(1),
+    /** Since when it is so. */
+    mechanicalSettingAt: timestamp({ withTimezone: true }).notNull().defaultNow(),
     /** SHA-256 of the token with which it speaks for itself; null for one without. */
     tokenHash: text(),
     seenAt: timestamp({ withTimezone: true }),
@@ -85,6 +87,8 @@ export const triggerTrace = pgTable(
     clubId: text().notNull(),
     unitId: text().notNull(),
     n: integer().notNull(),
+    /** What a unit that sends its readings in parts calls them; null for those that came whole. */
+    name: text(),
     mechanicalSetting: integer().notNull(),
     bits: integer().notNull(),
     restSamples: integer().notNull(),
@@ -100,6 +104,7 @@ export const triggerTrace = pgTable(
     foreignKey({ columns: [t.clubId, t.unitId], foreignColumns: [controllerUnit.clubId, controllerUnit.id] }).onDelete(
       'cascade',
     ),
+    unique('trigger_trace_name').on(t.clubId, t.unitId, t.name),
     index('trigger_trace_age').on(t.clubId, t.unitId, t.createdAt),
   ],
 );
