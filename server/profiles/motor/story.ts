@@ -1,0 +1,234 @@
+import type { Profile, Tuning } from '../model/profile.ts';
+import { brakeShareOfFull, lockThreshold, tyreStop } from './brake-grip.ts';
+import { type Car, carOf } from './car.ts';
+import { coastStop, electricalTimeConstant, mechanicalTimeConstant, type Stop, steadySpeed } from './closed-form.ts';
+import { lightDuty, type MotorCurrents, motorCurrents } from './currents.ts';
+import type { CarMotor } from './motor.ts';
+import { pwmPeriod } from './pwm.ts';
+import { choppedSpeed } from './ripple.ts';
+import { profileRun, rolling } from './run.ts';
+
+/** Everything that a profile's page tells about a motor and its car. SI units; shares are 0..1. */
+export interface MotorStory {
+  readonly motor: CarMotor;
+  readonly topSpeedMPerS: number;
+  readonly electricalTimeConstantS: number;
+  readonly mechanicalTimeConstantS: number;
+  /** Trigger pressed to a place and held there, from rest. */
+  readonly steps: readonly StepResponse[];
+  readonly stops: readonly StopRow[];
+  readonly own: SetupStory;
+  /** The profile that is laid over it, if there is one. */
+  readonly other: SetupStory | null;
+  /** Duty 20 % at several switching frequencies, with this profile's way of switching. */
+  readonly frequencies: readonly FrequencyRow[];
+  readonly map: PwmMap;
+  readonly locks: readonly LockRow[];
+}
+
+/** What one profile does with the motor, and which sentences belong to it. */
+export interface SetupStory {
+  readonly currents: MotorCurrents;
+  /** Terminals shorted in the whole off time: frequency changes heat, not pull, and it brakes at part throttle. */
+  readonly sync: boolean;
+  /** Strengths of brakes that are neither off nor full, so that they depend on the frequency, and what becomes of them. */
+  readonly choppedBrakes: readonly ChoppedBrake[];
+}
+
+export interface ChoppedBrake {
+  readonly which: 'release' | 'drag';
+  /** As set, 0..1. */
+  readonly strength: number;
+  /** Share of a full brake at half the track's voltage, by switching frequency; the profile's own is among them. */
+  readonly shareOfFull: readonly { readonly pwmHz: number; readonly share: number; readonly own: boolean }[];
+}
+
+export interface StepResponse {
+  /** Where the trigger is pressed to, 0..1. */
+  readonly trigger: number;
+  /** Points at equal times; both curves have the same times. */
+  readonly tS: readonly number[];
+  readonly ownMPerS: readonly number[];
+  readonly otherMPerS: readonly number[] | null;
+}
+
+/** From a speed to rest. Null: not over after 20 s. */
+export interface StopRow {
+  readonly speedMPerS: number;
+  /** Neither drive nor short. */
+  readonly coast: Stop;
+  /** Trigger released, with tyres that may slide. */
+  readonly own: Stop | null;
+  readonly other: Stop | null;
+}
+
+/** Mean current in A at the back EMFs of {@link shownBackEmfs}, and speed at light load over that at full drive. */
+export interface FrequencyRow {
+  readonly pwmHz: number;
+  readonly meanA: readonly number[];
+  readonly speedShare: number;
+  readonly rmsA: number;
+  readonly heatW: number;
+}
+
+/** Mean current in A: a row for each back EMF, a column for each duty; both from 0 to 1 at equal distances. */
+export interface PwmMap {
+  readonly duties: readonly number[];
+  /** Shares of the track's voltage. */
+  readonly backEmfs: readonly number[];
+  readonly meanA: readonly (readonly number[])[];
+}
+
+export interface LockRow {
+  readonly speedMPerS: number;
+  /** Brake strength above which the wheels slide; null when they hold at full brake. */
+  readonly strength: number | null;
+}
+
+/** Volts of the table of frequencies. */
+export const shownBackEmfs = [0, 2, 4, 8] as const;
+export const shownFrequencies = [200, 1000, 2000, 5000] as const;
+
+const mapSize = 41;
+const triggers = [1, 0.5] as const;
+const longestRunS = 3;
+const shownPoints = 61;
+
+/**
+ * @param other a second profile, whose curves are laid over the first one's
+ */
+export function motorStory(profile: Profile, motor: CarMotor, other: Profile | null): MotorStory {
+  const car = carOf(motor);
+  const topSpeedMPerS = steadySpeed(car) * car.metresPerRad;
+  return {
+    motor,
+    topSpeedMPerS,
+    electricalTimeConstantS: electricalTimeConstant(car),
+    mechanicalTimeConstantS: mechanicalTimeConstant(car),
+    steps: triggers.map((trigger) => stepResponse(car, trigger, profile, other)),
+    stops: shownSpeeds(topSpeedMPerS).map((speed) => stopRow(car, speed, profile, other)),
+    own: setupStory(car, motor, profile),
+    other: other && setupStory(car, motor, other),
+    frequencies: shownFrequencies.map((pwmHz) => frequencyRow(car, motor, profile, pwmHz)),
+    map: pwmMap(car, profile),
+    locks: shownSpeeds(topSpeedMPerS).map((speedMPerS) => ({
+      speedMPerS,
+      strength: lockThreshold(car, profile, speedMPerS),
+    })),
+  };
+}
+
+/** Off-time short share while driving outside any drag zone. */
+const drivenShort = ({ rectify }: Pick<Tuning, 'rectify'>): number => (rectify === 'sync' ? 1 : 0);
+
+function stepResponse(car: Car, trigger: number, own: Tuning, other: Tuning | null): StepResponse {
+  const first = pressed(car, own, trigger);
+  const second = other && pressed(car, other, trigger);
+  const lastS = Math.max(first.settledS, second?.settledS ?? 0);
+  // As far as anything happens, and a little of what comes after.
+  const windowS = Math.min(longestRunS, Math.max(0.2, Math.ceil(lastS * 1.1 * 10) / 10));
+  const tS = Array.from({ length: shownPoints }, (_, k) => (windowS * k) / (shownPoints - 1));
+  const at = ({ speeds }: Pressed) => tS.map((t) => speeds[Math.round(t / sampleS)] ?? (speeds.at(-1) as number));
+  return { trigger, tS, ownMPerS: at(first), otherMPerS: second && at(second) };
+}
+
+interface Pressed {
+  /** Speed at every sample. */
+  readonly speeds: readonly number[];
+  /** When 98 % of the last speed were reached. */
+  readonly settledS: number;
+}
+
+const sampleS = 0.001;
+
+function pressed(car: Car, tuning: Tuning, trigger: number): Pressed {
+  const speeds: number[] = [];
+  let next = 0;
+  profileRun(tuning, car, { durationS: longestRunS, start: rolling(car, 0), trigger: () => trigger }, (point) => {
+    if (point.tS < next * sampleS - 1e-9) return;
+    speeds.push(point.carMPerS);
+    next++;
+  });
+  const goal = 0.98 * (speeds.at(-1) as number);
+  return {
+    speeds,
+    settledS:
+      Math.max(
+        0,
+        speeds.findIndex((speed) => speed >= goal),
+      ) * sampleS,
+  };
+}
+
+/** Whole speeds up to the fastest, about six of them. */
+function shownSpeeds(topSpeedMPerS: number): number[] {
+  const apart = Math.max(1, Math.round(topSpeedMPerS / 6));
+  const count = Math.floor(topSpeedMPerS / apart);
+  return Array.from({ length: count }, (_, k) => (k + 1) * apart);
+}
+
+function stopRow(car: Car, speedMPerS: number, own: Tuning, other: Tuning | null): StopRow {
+  const released = ({ brakeFull, pwmHz, decay }: Tuning) =>
+    tyreStop(car, { offShort: brakeFull / 1000, pwmHz, decay }, speedMPerS);
+  return {
+    speedMPerS,
+    coast: coastStop(car, speedMPerS / car.metresPerRad),
+    own: released(own),
+    other: other && released(other),
+  };
+}
+
+function setupStory(car: Car, motor: CarMotor, tuning: Tuning): SetupStory {
+  return {
+    currents: motorCurrents(car, motor, tuning),
+    sync: tuning.rectify === 'sync',
+    choppedBrakes: choppedBrakes(car, tuning),
+  };
+}
+
+function choppedBrakes(car: Car, tuning: Tuning): ChoppedBrake[] {
+  const { brakeFull, drag, rectify, pwmHz: ownHz, decay } = tuning;
+  const set = [
+    { which: 'release', permille: brakeFull },
+    { which: 'drag', permille: rectify === 'sync' ? 0 : drag.strength },
+  ] as const;
+  const frequencies = [...new Set([...shownFrequencies, ownHz])].sort((a, b) => a - b);
+  return set
+    .filter(({ permille }) => permille > 0 && permille < 1000)
+    .map(({ which, permille }) => ({
+      which,
+      strength: permille / 1000,
+      shareOfFull: frequencies.map((pwmHz) => ({
+        pwmHz,
+        share: brakeShareOfFull(car, { offShort: permille / 1000, pwmHz, decay }, car.volts / 2),
+        own: pwmHz === ownHz,
+      })),
+    }));
+}
+
+function frequencyRow(car: Car, motor: CarMotor, tuning: Tuning, pwmHz: number): FrequencyRow {
+  const switching = { duty: lightDuty, offShort: drivenShort(tuning), pwmHz, decay: tuning.decay };
+  const speed = choppedSpeed(car, switching);
+  const { rmsA } = pwmPeriod(car, switching, car.ke * speed);
+  return {
+    pwmHz,
+    meanA: shownBackEmfs.map((backEmf) => pwmPeriod(car, switching, backEmf).meanA),
+    speedShare: speed / steadySpeed(car),
+    rmsA,
+    heatW: rmsA ** 2 * motor.rOhm,
+  };
+}
+
+function pwmMap(car: Car, tuning: Tuning): PwmMap {
+  const shares = Array.from({ length: mapSize }, (_, k) => k / (mapSize - 1));
+  const { pwmHz, decay } = tuning;
+  return {
+    duties: shares,
+    backEmfs: shares,
+    meanA: shares.map((backEmf) =>
+      shares.map(
+        (duty) => pwmPeriod(car, { duty, offShort: drivenShort(tuning), pwmHz, decay }, backEmf * car.volts).meanA,
+      ),
+    ),
+  };
+}
