@@ -49,7 +49,14 @@ describe('the distance of two setups', () => {
   });
 
   it('knows two ways of saying the same curve', () => {
-    const straight = { kind: 'points', points: [[0, 0], [400, 400], [1000, 1000]] } as const; // biome-ignore format: one line
+    const straight = {
+      kind: 'points',
+      points: [
+        [0, 0],
+        [400, 400],
+        [1000, 1000],
+      ],
+    } as const;
     expect(compareProfiles(defaultTuning, tuned({ curve: straight })).distance).toBeLessThan(1e-12);
   });
 
@@ -71,7 +78,16 @@ describe('the distance of two setups', () => {
 
   it('takes a change of duty that is the same everywhere as one change', () => {
     // Below 5 % of the trigger nothing is compared, and both curves are flat from there on.
-    const flat = (y: number) => ({ kind: 'points', points: [[0, 0], [30, y], [980, y], [1000, 1000]] }) as const; // biome-ignore format: one line
+    const flat = (y: number) =>
+      ({
+        kind: 'points',
+        points: [
+          [0, 0],
+          [30, y],
+          [980, y],
+          [1000, 1000],
+        ],
+      }) as const;
     const from = tuned({ minDrive: 0, releaseBand: 0, curve: flat(400) });
     const { groups: sizes } = compareProfiles(from, { ...from, curve: flat(480) });
     expect(sizes.drive).toBeCloseTo(2 * Math.sqrt(19 / 20), 9);
@@ -162,7 +178,15 @@ describe('the words for a comparison', () => {
   });
 
   it('tell both directions of a curve that is crossed', () => {
-    const crossed = { kind: 'points', points: [[0, 0], [300, 500], [700, 600], [1000, 1000]] } as const; // biome-ignore format: one line
+    const crossed = {
+      kind: 'points',
+      points: [
+        [0, 0],
+        [300, 500],
+        [700, 600],
+        [1000, 1000],
+      ],
+    } as const;
     expect(words({}, { curve: crossed })).toEqual([
       expect.stringMatching(
         /^Fuller early: up to \+[\d.]+ points at [23][05] % trigger, but \u2212[\d.]+ points at [78][05] % trigger\.$/,

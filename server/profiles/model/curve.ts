@@ -18,7 +18,8 @@ export function curveFunction(curve: Curve): CurveFunction {
 export function shapeCurve(shape: number): CurveFunction {
   const k = 8 ** (shape / 100);
   return {
-    value: (u) => (k * u) / (1 + (k - 1) * u),
+    // The divisor is 1 + (k - 1) u, written so that full trigger gives 1 to the last bit.
+    value: (u) => (k * u) / (k * u + (1 - u)),
     slope: (u) => k / (1 + (k - 1) * u) ** 2,
   };
 }
@@ -32,16 +33,16 @@ export function shapeCurve(shape: number): CurveFunction {
  * @param points at least two, in any unit in which the last is [1000, 1000]
  */
 export function pointsCurve(points: readonly CurvePoint[]): CurveFunction {
-  return hermite(
-    points.map(([x]) => x / 1000),
-    points.map(([, y]) => y / 1000),
-  );
+  const x = points.map(([at]) => at / 1000);
+  const y = points.map(([, drive]) => drive / 1000);
+  return hermite(x, y, monotoneSlopes(x, y));
 }
 
-/** The interpolant through (x, y); x rising. Beyond the ends it goes on straight. Values stay between the ends'. */
-export function hermite(x: readonly number[], y: readonly number[]): CurveFunction {
-  const slopes = monotoneSlopes(x, y);
-  const [low = 0, high = 0] = [y[0], y.at(-1)];
+/**
+ * The cubic Hermite interpolant through (x, y) with these slopes, on [first x, last x]; x rising, y never falling. A value
+ * never leaves the two points around it.
+ */
+export function hermite(x: readonly number[], y: readonly number[], slopes: readonly number[]): CurveFunction {
   const at = (u: number) => {
     let i = 0;
     while (i < x.length - 2 && u >= (x[i + 1] as number)) i++;
@@ -60,9 +61,11 @@ export function hermite(x: readonly number[], y: readonly number[]): CurveFuncti
     value(u) {
       const { h, t, y0, y1, m0, m1 } = at(u);
       const s = 1 - t;
-      const value = (1 + 2 * t) * s * s * y0 + t * s * s * h * m0 + t * t * (3 - 2 * t) * y1 - t * t * s * h * m1;
-      // The last bit of a rounding must not make a curve fall.
-      return Math.min(high, Math.max(low, value));
+      const bend = t * s * h * (s * m0 - t * m1);
+      // Reckoned from the nearer point, so that both points are met and a level stretch is level, to the last bit.
+      const value =
+        t < 1 / 2 ? y0 + (y1 - y0) * t * t * (3 - 2 * t) + bend : y1 - (y1 - y0) * s * s * (3 - 2 * s) + bend;
+      return Math.min(y1, Math.max(y0, value));
     },
     slope(u) {
       const { h, t, y0, y1, m0, m1 } = at(u);

@@ -14,15 +14,18 @@ export interface Throttle {
 export function throttleOf(tuning: Pick<Tuning, 'minDrive' | 'maxDrive' | 'releaseBand' | 'curve'>): Throttle {
   const x0 = tuning.releaseBand / 1000;
   const a = tuning.minDrive / 1000;
-  const span = (tuning.maxDrive - tuning.minDrive) / 1000;
+  const b = tuning.maxDrive / 1000;
   const curve: CurveFunction = curveFunction(tuning.curve);
   const within = (x: number) => (x - x0) / (1 - x0);
   return {
-    duty: (x) => (x <= x0 ? 0 : a + span * curve.value(within(x))),
-    slope: (x) => (x <= x0 ? 0 : (span * curve.slope(within(x))) / (1 - x0)),
+    duty: (x) => (x <= x0 ? 0 : between(a, b, curve.value(within(x)))),
+    slope: (x) => (x <= x0 ? 0 : ((b - a) * curve.slope(within(x))) / (1 - x0)),
     released: (x) => x <= x0,
   };
 }
+
+/** From a to b, both met to the last bit: full trigger is maximum drive, not a little less or more. */
+const between = (a: number, b: number, share: number) => Math.min(b, Math.max(a, a * (1 - share) + b * share));
 
 /** Positions at which a curve is told: 0, 0.005, … 1. */
 export const shownPositions: readonly number[] = Array.from({ length: 201 }, (_, i) => i / 200);

@@ -2,8 +2,12 @@ import { ClosingDetector, offShort } from './brake.ts';
 import { throttleOf } from './duty.ts';
 import type { Tuning } from './profile.ts';
 
-/** [milliseconds, trigger position 0..1]; times rising, straight lines between. */
+/** [milliseconds, trigger position 0..1]; times never falling, straight lines between. */
 export type TracePoint = readonly [number, number];
+
+/** A trace for people to look at, not a recording of a race. */
+export const longestTraceMs = 60_000;
+export const mostTracePoints = 1000;
 
 /** What the controller does at one millisecond of a trigger trace. */
 export interface TraceRow {
@@ -34,7 +38,10 @@ export function rampStep(
   return Math.min(target, from + dtMs / settings.rampUpMs);
 }
 
-/** A row for every millisecond from the first point to the last, both included. The controller is at rest before. */
+/**
+ * A row for every millisecond from the first point to the last, both included. The controller is at rest before. Of two
+ * points at the same time the second holds from the millisecond after, so that a ramp has run as long as the row says.
+ */
 export function traceRows(tuning: Tuning, points: readonly TracePoint[]): TraceRow[] {
   const { duty: asked } = throttleOf(tuning);
   const detector = new ClosingDetector();
@@ -57,5 +64,6 @@ function between(from: TracePoint | undefined, to: TracePoint | undefined, ms: n
   if (!from) return 0;
   if (!to || to[0] === from[0]) return to?.[1] ?? from[1];
   const share = Math.min(1, Math.max(0, (ms - from[0]) / (to[0] - from[0])));
-  return from[1] + share * (to[1] - from[1]);
+  // A trigger that passes the end of a zone is on it, not a last bit beyond.
+  return Math.round(1e12 * (from[1] + share * (to[1] - from[1]))) / 1e12;
 }
