@@ -3,7 +3,7 @@ import { juniorness } from './club-design.ts';
 import type { ClubModel } from './club-model.ts';
 import { type BlockSolution, kernelOf, whitened } from './club-solve.ts';
 import { dot, solveLower } from './numeric/matrix.ts';
-import type { LaneEffect } from './pace-fit.ts';
+import type { LaneEffect, NightConditions, PastConditions } from './pace-fit.ts';
 
 /** Whose pace is asked for. */
 export interface Who {
@@ -208,5 +208,41 @@ export class Predictor {
         return { track, lane, logEffect, sd: Math.sqrt(dot(off, off, off.length)) };
       });
     });
+  }
+
+  /** Grip and drift of every night. Yields after each. */
+  *nightConditions(): Generator<void, NightConditions[]> {
+    const { columns } = this.#model.design;
+    const { beta } = this.#model.solution;
+    const { grips, firstGrip, perGrip } = columns;
+    const out: NightConditions[] = [];
+    for (const [i, { night, track }] of grips.entries()) {
+      const at = firstGrip + i * perGrip;
+      const ofGrip = new Float64Array(beta.length);
+      for (let other = 0; other < grips.length; other++) ofGrip[firstGrip + other * perGrip] = -1 / grips.length;
+      ofGrip[at] = (ofGrip[at] as number) + 1;
+      const ofGain = new Float64Array(beta.length);
+      if (columns.drift !== null) ofGain[columns.drift] = 1;
+      if (perGrip === 2) ofGain[at + 1] = 1;
+      const [grip, gain] = [dot(ofGrip, beta, beta.length), dot(ofGain, beta, beta.length)];
+      this.#decorrelated(ofGrip);
+      this.#decorrelated(ofGain);
+      const product = (one: Float64Array, other: Float64Array) => dot(one, other, beta.length);
+      const covariance = [product(ofGrip, ofGrip), product(ofGrip, ofGain), product(ofGain, ofGain)] as const;
+      out.push({ night, track, grip, gain, covariance });
+      yield;
+    }
+    return out;
+  }
+
+  /** The mean learning of juniors; null where there are none to tell it from. */
+  learning(): PastConditions['learning'] {
+    const { learning } = this.#model.design.columns;
+    if (learning === null) return null;
+    const { beta } = this.#model.solution;
+    const off = new Float64Array(beta.length);
+    off[learning] = 1;
+    this.#decorrelated(off);
+    return { mean: beta[learning] as number, sd: Math.sqrt(dot(off, off, off.length)) };
   }
 }

@@ -42,6 +42,7 @@ export function* describingFit(parts: FitParts): Generator<void, PaceFit> {
     drivers: yield* people.everybody(),
     newcomers: people.newcomers(),
     pooled: { ...summary.pooled, ...crashes.pooled },
+    past: { nights: yield* people.predictor.nightConditions(), learning: people.predictor.learning() },
   };
 }
 

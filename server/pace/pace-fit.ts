@@ -19,6 +19,29 @@ export interface PaceFit {
   readonly newcomers: readonly DriverFit[];
   /** Pooled: spread and lag-1 correlation of clean laps, mean and spread of log seconds lost in a crash. */
   readonly pooled: { readonly lapSd: number; readonly rho: number; readonly nu: number; readonly omega: number };
+  /** What single heats of the past are compared with; missing in fits that an older version of the program kept. */
+  readonly past?: PastConditions;
+}
+
+/** What nights and learning did to the heats that went in. */
+export interface PastConditions {
+  readonly nights: readonly NightConditions[];
+  /**
+   * How much slower than he will be a junior is at his first night, in log pace: shrinks by a factor e every 8 nights
+   * attended, see `learningAt`. Null where the club has no juniors to tell it from.
+   */
+  readonly learning: { readonly mean: number; readonly sd: number } | null;
+}
+
+/** Grip of a night on a track: adds `grip - gain * driftAt(startS)` to log pace. */
+export interface NightConditions {
+  readonly night: number;
+  readonly track: string;
+  /** Against the mean of all nights. */
+  readonly grip: number;
+  readonly gain: number;
+  /** Variance of the grip, covariance of grip and gain, variance of the gain. */
+  readonly covariance: readonly [number, number, number];
 }
 
 export interface Components {

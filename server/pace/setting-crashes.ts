@@ -11,18 +11,24 @@ export interface CrashDifference {
   readonly chanceFewer: number;
 }
 
-const crashDraws = 4000;
+const usualDraws = 4000;
 
 /**
  * Difference of crash rates between two settings, by draws from two beta posteriors with Jeffreys' prior Beta(1/2, 1/2).
  *
  * @param seed the same seed gives the same answer
+ * @param draws a multiple of 20
  */
-export function crashDifference(a: readonly CrashCount[], b: readonly CrashCount[], seed: number): CrashDifference {
+export function crashDifference(
+  a: readonly CrashCount[],
+  b: readonly CrashCount[],
+  seed: number,
+  draws = usualDraws,
+): CrashDifference {
   const random = randomFrom(seed);
   const [ofA, ofB] = [a, b].map(jeffreys) as [Beta, Beta];
-  const differences = new Float64Array(crashDraws);
-  for (let i = 0; i < crashDraws; i++) {
+  const differences = new Float64Array(draws);
+  for (let i = 0; i < draws; i++) {
     const inA = betaDraw(random, ofA.alpha, ofA.beta);
     differences[i] = 100 * (betaDraw(random, ofB.alpha, ofB.beta) - inA);
   }
@@ -31,9 +37,9 @@ export function crashDifference(a: readonly CrashCount[], b: readonly CrashCount
   differences.sort();
   const fewer = differences.findIndex((x) => x >= 0);
   return {
-    per100Laps: sum / crashDraws,
-    interval: { low: differences[crashDraws * 0.05] as number, high: differences[crashDraws * 0.95 - 1] as number },
-    chanceFewer: (fewer < 0 ? crashDraws : fewer) / crashDraws,
+    per100Laps: sum / draws,
+    interval: { low: differences[draws * 0.05] as number, high: differences[draws * 0.95 - 1] as number },
+    chanceFewer: (fewer < 0 ? draws : fewer) / draws,
   };
 }
 

@@ -38,17 +38,20 @@ export interface SettingEffect {
 
 /** Half of a 90 % interval, in standard deviations. */
 const z90 = 1.645;
-const smallestWorthKnowing = 0.015;
+/** The smallest effect worth knowing, in log pace. */
+export const smallestWorthKnowing = 0.015;
+/** What has not settled it so far needs more. */
+export const leastMoreHeats = 1;
 /**
  * The club model gives slow heats less weight, 7 / (6 + z^2) for z > 0, which takes this much off the variance of heats that
  * are normal: the mean of z^2 with those weights (by numerical integration). What two settings differ by has no such weights.
  */
-const weightedVariance = 0.9125;
+export const weightedVariance = 0.9125;
 /** How a driver's liking of lanes spreads beyond the lanes' own effects, where a and b were driven on different ones. */
-const driverLaneSd = 0.004;
-const usualLaneSd = 0.01;
+export const driverLaneSd = 0.004;
+export const usualLaneSd = 0.01;
 /** Of fifteen clean laps of a usual driver: for a guess before a heat was driven. */
-const usualSamplingVariance = 0.03 ** 2 / 15;
+export const usualSamplingVariance = 0.03 ** 2 / 15;
 /** Log seconds beyond which nobody drives a lap. */
 const mostLogPace = 15;
 
@@ -69,9 +72,8 @@ export function settingEffect(heats: readonly SettingHeat[], context: SettingCon
   const smallest = context.smallest ?? smallestWorthKnowing;
   const perHeat =
     measured.length > 0 ? mean(measured.map(({ q }) => q)) : (tau2 + usualSamplingVariance) / weightedVariance;
-  /** At least one: what has not settled it so far needs more. */
   const moreFor = (half: number) =>
-    Math.max(1, Math.ceil((2 * perHeat * z90 ** 2) / half ** 2) - Math.min(numbers.a, numbers.b));
+    Math.max(leastMoreHeats, Math.ceil((2 * perHeat * z90 ** 2) / half ** 2) - Math.min(numbers.a, numbers.b));
   const difference = acrossSharedLanes(measured, drift) ?? acrossAllLanes(measured, drift);
   if (difference === null) {
     const nothing = { effect: 0, interval: null, secondsPerLap: 0, verdict: 'notEnoughLaps' } as const;
@@ -79,7 +81,7 @@ export function settingEffect(heats: readonly SettingHeat[], context: SettingCon
   }
   const { effect, variance } = difference;
   const half = z90 * Math.sqrt(variance);
-  const verdict = verdictOf(effect, half, smallest);
+  const verdict = settingVerdict(effect, half, smallest);
   return {
     effect,
     interval: { low: effect - half, high: effect + half },
@@ -90,7 +92,8 @@ export function settingEffect(heats: readonly SettingHeat[], context: SettingCon
   };
 }
 
-function verdictOf(effect: number, half: number, smallest: number): SettingEffect['verdict'] {
+/** @param half of the 90 % interval */
+export function settingVerdict(effect: number, half: number, smallest: number): SettingEffect['verdict'] {
   if (Math.abs(effect) > half) return effect < 0 ? 'faster' : 'slower';
   return half <= smallest ? 'noDifferenceSeen' : 'notEnoughLaps';
 }

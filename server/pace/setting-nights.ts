@@ -1,81 +1,52 @@
-import { groupBy } from '../shared/group-by.ts';
+import { learningAt } from './club-columns.ts';
 import type { ClassPace, PaceFit } from './pace-fit.ts';
-import type { Setting, SettingEffect } from './setting-effect.ts';
-import { z90 } from './told-range.ts';
-
-/** The smallest effect worth knowing, in log pace. */
-const smallestWorthKnowing = 0.015;
-/** Of fifteen clean laps of a usual driver. */
-const usualSamplingVariance = 0.03 ** 2 / 15;
+import { settingDifference, toldEffect } from './setting-difference.ts';
+import { type Setting, type SettingEffect, usualSamplingVariance } from './setting-effect.ts';
+import { heatVariance, learningOf } from './setting-past.ts';
 
 /**
- * Compares a driver's latest heats before a night (a) with those from that night on (b): lane, track and the night's grip
- * are taken off, so what is left is the car and the driver. Heats of one night share the driver's form and what the others
- * leave open of the grip; ability walks on from night to night. All that is in the interval, which is why one night driven
- * a, b, b, a settles sooner.
+ * Compares a driver's latest heats before a night (a) with those from that night on (b): lane, track, the night's grip and
+ * what juniors learn are taken off, so what is left is the car and the driver. Heats of one night share the driver's form
+ * and what the others leave open of the grip; ability walks on from night to night. All that is in the interval, which is
+ * why one night driven a, b, b, a settles sooner.
  *
  * @param firstB night with which b begins
  */
 export function settingAcrossNights(fit: PaceFit, driver: string, carClass: string, firstB: number): SettingEffect {
-  const own = fit.drivers.find((one) => one.driver === driver)?.classes.find((pace) => pace.carClass === carClass);
-  const { tau, r, q } = fit.components;
-  const settingOf = ({ night }: { readonly night: number }): Setting => (night < firstB ? 'a' : 'b');
+  const known = fit.drivers.find((one) => one.driver === driver);
+  const own = known?.classes.find((pace) => pace.carClass === carClass);
   const usable = (own?.latestHeats ?? []).filter(({ logPace, v }) => Number.isFinite(logPace) && v >= 0);
-  const numbers = {
-    a: usable.filter((heat) => settingOf(heat) === 'a').length,
-    b: usable.filter((heat) => settingOf(heat) === 'b').length,
-  };
-  const moreFor = (half: number) =>
-    Math.max(1, Math.ceil((2 * (tau ** 2 + usualSamplingVariance) * z90 ** 2) / half ** 2));
-  if (!own || numbers.a === 0 || numbers.b === 0) {
-    const nothing = { effect: 0, interval: null, secondsPerLap: 0, verdict: 'notEnoughLaps' } as const;
-    return { ...nothing, moreHeatsEach: moreFor(smallestWorthKnowing), heats: numbers };
-  }
+  const settingOf = (night: number): Setting => (night < firstB ? 'a' : 'b');
+  const { components } = fit;
+  const learning = learningOf(fit, known?.group ?? null);
+  const toLearn = toLearnBy(own);
   const others = othersByNight(fit, driver);
-  const nights = [...groupBy(usable, ({ night }) => night)].map(([night, heats]): NightMean => {
-    const weights = heats.map(({ v }) => 1 / (tau ** 2 + v + 1e-8));
-    const weight = sum(weights);
-    const pace = sum(heats.map(({ logPace }, i) => logPace * (weights[i] as number))) / weight;
-    const grip = (r ** 2 + tau ** 2) / Math.max(1, others.get(night) ?? 0);
-    return { night, pace, variance: 1 / weight + r ** 2 + grip };
+  const heats = usable.map(({ night, logPace }) => ({
+    setting: settingOf(night),
+    within: carClass,
+    pace: logPace - learning.mean * learningAt(toLearn(night)),
+  }));
+  const difference = settingDifference(heats, (i, j) => {
+    const [a, b] = [usable[i], usable[j]] as [(typeof usable)[number], (typeof usable)[number]];
+    const [kA, kB] = [toLearn(a.night), toLearn(b.night)];
+    const walked = components.q ** 2 * Math.min(kA, kB) + learning.variance * learningAt(kA) * learningAt(kB);
+    if (a.night !== b.night) return walked;
+    const grip = (components.r ** 2 + components.tau ** 2) / Math.max(1, others.get(a.night) ?? 0);
+    return walked + components.r ** 2 + grip + (i === j ? heatVariance(components, a.v) : 0);
   });
-  const [a, b] = (['a', 'b'] as const).map((setting) => across(nights.filter((night) => settingOf(night) === setting)));
-  const effect = (b as Mean).pace - (a as Mean).pace;
-  const walked = q ** 2 * nightsBetween(own, (a as Mean).night, (b as Mean).night);
-  const half = z90 * Math.sqrt((a as Mean).variance + (b as Mean).variance + walked);
-  const verdict =
-    Math.abs(effect) > half
-      ? effect < 0
-        ? 'faster'
-        : 'slower'
-      : half <= smallestWorthKnowing
-        ? 'noDifferenceSeen'
-        : 'notEnoughLaps';
-  return {
-    effect,
-    interval: { low: effect - half, high: effect + half },
-    secondsPerLap: Math.exp((a as Mean).pace) * Math.expm1(effect),
-    verdict,
-    moreHeatsEach: verdict === 'notEnoughLaps' ? moreFor(Math.max(smallestWorthKnowing, Math.abs(effect))) : 0,
-    heats: numbers,
-  };
+  const before = usable.filter(({ night }) => settingOf(night) === 'a');
+  return toldEffect(difference, {
+    heats: { a: before.length, b: usable.length - before.length },
+    lapS: before.length === 0 ? 0 : Math.exp(sum(before.map(({ logPace }) => logPace)) / before.length),
+    perHeat: heatVariance(components, usualSamplingVariance),
+  });
 }
 
-interface NightMean {
-  readonly night: number;
-  readonly pace: number;
-  readonly variance: number;
-}
-
-type Mean = NightMean;
-
-/** Mean of nights weighted by precision; `night` is the mean of their numbers. */
-function across(nights: readonly NightMean[]): Mean {
-  const weights = nights.map(({ variance }) => 1 / variance);
-  const weight = sum(weights);
-  const meanOf = (of: (night: NightMean) => number) =>
-    sum(nights.map((night, i) => of(night) * (weights[i] as number))) / weight;
-  return { night: meanOf(({ night }) => night), pace: meanOf(({ pace }) => pace), variance: 1 / weight };
+/** Nights attended before a night: as the fit says for the latest, and the same as the first of these before. */
+function toLearnBy(own: ClassPace | undefined): (night: number) => number {
+  const behind = new Map(own?.latestNights.map(({ night, nightsBehind }) => [night, nightsBehind]));
+  const first = own?.latestNights[0]?.nightsBehind ?? 0;
+  return (night) => behind.get(night) ?? first;
 }
 
 /** Drivers beside this one whose latest heats show the grip of a night. */
@@ -88,10 +59,6 @@ function othersByNight(fit: PaceFit, except: string): ReadonlyMap<number, number
   }
   return out;
 }
-
-/** Nights the driver attended between two points in the numbering of nights, about. */
-const nightsBetween = ({ latestNights }: ClassPace, from: number, to: number): number =>
-  Math.max(1, latestNights.filter(({ night }) => night > from && night <= to).length);
 
 const sum = (list: readonly number[]) => list.reduce((total, x) => total + x, 0);
 
