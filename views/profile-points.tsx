@@ -1,7 +1,8 @@
 import type { FormState } from '../server/shared/form.ts';
 import { Button } from './components/button.tsx';
 import { Choice, Fieldset } from './components/choice.tsx';
-import { describedBy, FieldError } from './components/field.tsx';
+import { describedBy } from './components/field.tsx';
+import { LiveError } from './profile-setting.tsx';
 import { profileEditor as t } from './texts/en/profile-editor.ts';
 import { typedIn } from './typed.ts';
 
@@ -96,7 +97,7 @@ function Coordinate({ name, label, value, error, saved }: CoordinateProps) {
         />
         <span class="field-unit">{t.units.percent}</span>
       </span>
-      <FieldError id={name} error={error} />
+      <LiveError name={name} error={error} />
     </div>
   );
 }

@@ -85,7 +85,7 @@ export function Setting({ name, label, hint, value, error, range, ends, saved, c
         {hint}
       </p>
       {children}
-      <FieldError id={name} error={error} />
+      <LiveError name={name} error={error} />
     </div>
   );
 }
@@ -94,4 +94,13 @@ export function Setting({ name, label, hint, value, error, range, ends, saved, c
 function logPosition(value: number, { min, max }: SettingRange): number {
   const share = Math.log(value / min) / Math.log(max / min);
   return Number.isFinite(share) ? Math.round(Math.min(1, Math.max(0, share)) * logSlots) : logSlots / 2;
+}
+
+/** The place of a field's sentence, also where there is none yet: a live preview fills it. */
+export function LiveError({ name, error }: { name: string; error: string | null }) {
+  return (
+    <div id={`${name}-live`} class="live-error">
+      <FieldError id={name} error={error} />
+    </div>
+  );
 }

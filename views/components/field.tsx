@@ -16,6 +16,8 @@ interface CommonFieldProps extends PassedOn {
   optional?: boolean | undefined;
   disabled?: boolean | undefined;
   autocomplete?: string | undefined;
+  /** Id of the form, for a control that stands outside it. */
+  form?: string | undefined;
 }
 
 interface FrameProps {

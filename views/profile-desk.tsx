@@ -1,0 +1,74 @@
+import type { PicturesData } from '../server/profiles/pictures.ts';
+import { BrakePicture } from './profile-brake.tsx';
+import { ProfileEditor, type ProfileEditorProps } from './profile-editor.tsx';
+import { MorePictures } from './profile-pictures.tsx';
+import { type PictureNames, ThrottlePicture } from './profile-throttle.tsx';
+import { TraceChoice } from './profile-trace-choice.tsx';
+import { profilePictures as words } from './texts/en/profile-pictures.ts';
+
+interface ProfileDeskProps extends Omit<ProfileEditorProps, 'idle'> {
+  /** The pictures to begin with: of what was saved. */
+  data: PicturesData;
+}
+
+/** What the lines of the pictures are called while somebody edits. */
+export function deskNames(saved: { version: number } | null): PictureNames {
+  return { own: words.own, other: saved ? words.version(saved.version) : '' };
+}
+
+/**
+ * Pictures and settings side by side: what is typed or dragged is drawn at once, over what was saved. A page that shows
+ * it names the script `profile.js`.
+ */
+export function ProfileDesk({ data, ...editor }: ProfileDeskProps) {
+  const names = deskNames(editor.saved);
+  return (
+    <div class="desk">
+      <div class="desk-pictures">
+        <ThrottlePicture data={data} names={names} limitPermille={editor.limitPermille} handles />
+        <PreviewWords comparison={[]} problem={false} />
+        <BrakePicture data={data} names={names} />
+      </div>
+      <div class="desk-settings">
+        <ProfileEditor {...editor} idle={data.idle} />
+      </div>
+      <div class="desk-more">
+        <MorePictures data={data} names={names}>
+          <TraceChoice form={editor.form} formId="profile-form" />
+        </MorePictures>
+      </div>
+      <div
+        id="profile-preview"
+        hx-post={editor.preview}
+        hx-trigger="preview"
+        hx-include="#profile-form"
+        hx-sync="this:queue last"
+        hx-swap="none"
+        hidden
+      />
+    </div>
+  );
+}
+
+interface PreviewWordsProps {
+  /** What differs from the saved version, a sentence each. */
+  comparison: readonly string[];
+  /** Whether something typed is not right, so that pictures stay as they were. */
+  problem: boolean;
+}
+
+/** What is said under the curve while somebody edits. */
+export function PreviewWords({ comparison, problem }: PreviewWordsProps) {
+  return (
+    <div class="desk-words" id="profile-words">
+      {problem ? <p class="field-error">{words.waiting}</p> : null}
+      {comparison.length === 0 ? null : (
+        <ul>
+          {comparison.map((sentence) => (
+            <li key={sentence}>{sentence}</li>
+          ))}
+        </ul>
+      )}
+    </div>
+  );
+}
