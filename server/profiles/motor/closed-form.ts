@@ -20,6 +20,25 @@ export const electricalTimeConstant = (car: Car): number => car.henry / car.ohm;
 /** J / (b + Ke^2 / R), s: in so long 63 % of a change of speed is done. */
 export const mechanicalTimeConstant = (car: Car): number => car.inertia / damping(car);
 
+/** Poles of current and speed, 1/s, as real and imaginary part; the slower one first. */
+export function poles(car: Car): [[number, number], [number, number]] {
+  const half = -(car.ohm / car.henry + car.b / car.inertia) / 2;
+  const product = (car.ohm * car.b + car.ke ** 2) / (car.henry * car.inertia);
+  const square = half * half - product;
+  if (square < 0) {
+    const imaginary = Math.sqrt(-square);
+    return [
+      [half, imaginary],
+      [half, -imaginary],
+    ];
+  }
+  const fast = half - Math.sqrt(square);
+  return [
+    [product / fast, 0],
+    [fast, 0],
+  ];
+}
+
 /** Current of a motor that is held, A. */
 export const stallCurrent = (car: Car): number => car.volts / car.ohm;
 

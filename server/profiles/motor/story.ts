@@ -7,6 +7,7 @@ import type { CarMotor } from './motor.ts';
 import { pwmPeriod } from './pwm.ts';
 import { choppedSpeed } from './ripple.ts';
 import { profileRun, rolling } from './run.ts';
+import { shownSpeeds } from './speeds.ts';
 
 /** Everything that a profile's page tells about a motor and its car. SI units; shares are 0..1. */
 export interface MotorStory {
@@ -160,13 +161,6 @@ function pressed(car: Car, tuning: Tuning, trigger: number): Pressed {
   };
 }
 
-/** Whole speeds up to the fastest, about six of them. */
-function shownSpeeds(topSpeedMPerS: number): number[] {
-  const apart = Math.max(1, Math.round(topSpeedMPerS / 6));
-  const count = Math.floor(topSpeedMPerS / apart);
-  return Array.from({ length: count }, (_, k) => (k + 1) * apart);
-}
-
 function stopRow(car: Car, speedMPerS: number, own: Tuning, other: Tuning | null): StopRow {
   const released = ({ brakeFull, pwmHz, decay }: Tuning) =>
     tyreStop(car, { offShort: brakeFull / 1000, pwmHz, decay }, speedMPerS);
@@ -209,11 +203,12 @@ function choppedBrakes(car: Car, tuning: Tuning): ChoppedBrake[] {
 function frequencyRow(car: Car, motor: CarMotor, tuning: Tuning, pwmHz: number): FrequencyRow {
   const switching = { duty: lightDuty, offShort: drivenShort(tuning), pwmHz, decay: tuning.decay };
   const speed = choppedSpeed(car, switching);
+  const top = steadySpeed(car);
   const { rmsA } = pwmPeriod(car, switching, car.ke * speed);
   return {
     pwmHz,
     meanA: shownBackEmfs.map((backEmf) => pwmPeriod(car, switching, backEmf).meanA),
-    speedShare: speed / steadySpeed(car),
+    speedShare: top > 0 ? speed / top : 0,
     rmsA,
     heatW: rmsA ** 2 * motor.rOhm,
   };

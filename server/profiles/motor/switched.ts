@@ -1,6 +1,7 @@
 import type { Car } from './car.ts';
+import { bisect } from './linear.ts';
 import { openVolts, type Switching } from './pwm.ts';
-import { advance, type MotorState, type Piece } from './rigid.ts';
+import { advance, atRest, type MotorState, type Piece } from './rigid.ts';
 
 /**
  * Motor and car with rigid tyres, every switching of the controller by itself: the reference for the means of
@@ -31,7 +32,14 @@ export function switchedRun(
   return state;
 }
 
-/** Largest current from rest while duty rises to its goal, with tyres that hold: the most that leads and fuse will see. */
+/** As long as a motor's current is given to settle, s: none of the hobby needs it. */
+const longestSettleS = 4;
+
+/**
+ * Largest current from rest while duty rises to its goal, with tyres that hold: the most that leads and fuse will see.
+ *
+ * @param rampS seconds until the goal
+ */
 export function launchPeak(
   car: Car,
   dutyAt: (t: number) => number,
@@ -39,17 +47,18 @@ export function launchPeak(
   rampS: number,
 ): number {
   let peak = 0;
-  const settleS = 8 * (car.henry / car.ohm) + 3 / switching.pwmHz;
+  const settleS = Math.min(longestSettleS, 8 * (car.henry / car.ohm)) + 3 / switching.pwmHz;
+  const rises = ({ currentA, speedRadPerS }: MotorState) => car.volts - car.ohm * currentA - car.ke * speedRadPerS > 0;
   switchedRun(
     car,
-    { currentA: 0, speedRadPerS: 0 },
+    atRest,
     (t) => ({ ...switching, duty: dutyAt(t) }),
     rampS + settleS,
-    ({ durationS, to, at, volts }) => {
+    ({ from, to, durationS, at, volts }) => {
       peak = Math.max(peak, to.currentA);
-      if (volts !== car.volts) return;
-      // At full duty the top lies inside a stretch.
-      for (let part = 1; part < 64; part++) peak = Math.max(peak, at((durationS * part) / 64).currentA);
+      if (volts !== car.volts || !rises(from) || rises(to)) return;
+      // The top lies inside a drive phase.
+      peak = Math.max(peak, at(bisect((t) => !rises(at(t)), 0, durationS)).currentA);
     },
   );
   return peak;
