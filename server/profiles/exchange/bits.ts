@@ -14,7 +14,9 @@ export function numberOf(bits: Bits): number {
 /** Bits as bytes, zeros behind the last one until it is full. */
 export function bytesOf(bits: Bits): Uint8Array {
   const bytes = new Uint8Array(Math.ceil(bits.length / 8));
-  for (const [i, bit] of bits.entries()) bytes[i >> 3] = (bytes[i >> 3] ?? 0) | (bit << (7 - (i & 7)));
+  bits.forEach((bit, i) => {
+    bytes[i >> 3] = (bytes[i >> 3] ?? 0) | (bit << (7 - (i & 7)));
+  });
   return bytes;
 }
 

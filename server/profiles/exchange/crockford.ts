@@ -3,6 +3,7 @@ import { type Bits, bitsOf, numberOf } from './bits.ts';
 /** Symbols of D. Crockford's Base 32: without I, L, O and U, which are read or said wrongly. */
 const symbols = '0123456789ABCDEFGHJKMNPQRSTVWXYZ';
 const bitsPerSymbol = 5;
+const bitsOfSymbol = new Map([...symbols].map((symbol, value) => [symbol, bitsOf(value, bitsPerSymbol)]));
 
 /** Bits as symbols of five; zeros are put behind the last ones where they do not fill a symbol. */
 export function toSymbols(bits: Bits): string {
@@ -26,9 +27,9 @@ export function foldSymbols(text: string): string {
 export function fromSymbols(text: string): { bits: Bits } | { stranger: string } {
   const bits: Bits = [];
   for (const character of text) {
-    const value = symbols.indexOf(character);
-    if (value < 0) return { stranger: character };
-    bits.push(...bitsOf(value, bitsPerSymbol));
+    const five = bitsOfSymbol.get(character);
+    if (five === undefined) return { stranger: character };
+    bits.push(...five);
   }
   return { bits };
 }

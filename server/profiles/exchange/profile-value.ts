@@ -71,10 +71,10 @@ export function profileValue(value: JsonValue, path: string, problems: Problems)
     minDrive: read.number('minDrive', ranges.minDrive),
     maxDrive: read.number('maxDrive', ranges.maxDrive),
     releaseBand: read.number('releaseBand', ranges.releaseBand),
-    curve: curveValue(read.object('curve'), problems),
+    curve: curveValue(read.any('curve'), problems),
     rampUpMs: read.number('rampUpMs', ranges.rampUpMs),
     brakeFull: read.number('brakeFull', ranges.brakeFull),
-    drag: dragValue(read.object('drag'), problems),
+    drag: dragValue(read.any('drag'), problems),
     pwmHz: read.number('pwmHz', ranges.pwmHz),
     decay: read.word('decay', ['slow', 'fast']),
     rectify: read.word('rectify', ['async', 'sync']),
@@ -93,8 +93,8 @@ export function lookForCalibration(value: JsonValue, problems: Problems): void {
   }
 }
 
-function curveValue(value: JsonObject, problems: Problems): Curve {
-  if (value.get('kind') === 'points') {
+function curveValue(value: JsonValue, problems: Problems): Curve {
+  if (value instanceof Map && value.get('kind') === 'points') {
     const read = objectReader(value, 'curve', ['kind', 'points'], problems);
     const points = read.has('points') ? read.get('points') : read.missing('points');
     if (read.has('points') && !arePoints(points)) read.wrong('points');
@@ -110,7 +110,7 @@ const arePoints = (value: JsonValue | undefined) =>
   isWithin(value.length, [curvePoints.fewest, curvePoints.most]) &&
   value.every((p) => Array.isArray(p) && p.length === 2 && p.every((n) => isWithin(n, [0, 1000])));
 
-function dragValue(value: JsonObject, problems: Problems): Drag {
+function dragValue(value: JsonValue, problems: Problems): Drag {
   const read = objectReader(value, 'drag', ['strength', 'zoneFrom', 'zoneTo', 'closingOnly'], problems);
   return {
     strength: read.number('strength', ranges.dragStrength),
@@ -149,6 +149,6 @@ function objectReader(value: JsonValue, path: string, known: readonly string[], 
     flag: (key: string) => checked(key, (v) => typeof v === 'boolean', false),
     word: <const W extends readonly [string, ...string[]]>(key: string, words: W) =>
       checked<W[number]>(key, (v) => typeof v === 'string' && words.includes(v), words[0]),
-    object: (key: string) => checked<JsonObject>(key, () => true, new Map()),
+    any: (key: string) => checked<JsonValue>(key, () => true, new Map()),
   };
 }
