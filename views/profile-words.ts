@@ -52,9 +52,11 @@ export const carWords = (of: Pick<KeptProfile, 'carName'>) => of.carName ?? t.an
 export const trackWords = (of: Pick<KeptProfile, 'trackName'>) => of.trackName ?? t.anyTrack;
 
 type ChoiceWords = Pick<StoredChoice, 'lane' | 'version'>;
+/** A choice in words. */
+export type SpokenChoice<C> = { choice: C; words: string };
 
 /** What is dialled in of a profile, one sentence a choice: lanes first, then every other lane. */
-export function dialledWords(choices: readonly ChoiceWords[]): { choice: ChoiceWords; words: string }[] {
+export function dialledWords<C extends ChoiceWords>(choices: readonly C[]): SpokenChoice<C>[] {
   const lanes = choices.filter(({ lane }) => lane !== null).sort((a, b) => (a.lane ?? 0) - (b.lane ?? 0));
   const every = choices.filter(({ lane }) => lane === null);
   return [...lanes, ...every].map((choice) => ({ choice, words: choiceWords(choice, lanes.length > 0) }));

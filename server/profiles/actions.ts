@@ -6,6 +6,7 @@ import { selectOptionalCar } from '../drivers/cars-store.ts';
 import { selectTracksOfDriver } from '../drivers/shown-store.ts';
 import { selectOptionalTrack } from '../tracks/store.ts';
 import { setupHash } from './exchange/setup-hash.ts';
+import { type HeatKey, updateHeatProfile } from './heats-store.ts';
 import type { Profile } from './model/profile.ts';
 import {
   countProfiles,
@@ -15,6 +16,7 @@ import {
   insertVersion,
   lockDriver,
   replaceChoice,
+  selectOptionalProfile,
   selectOptionalProfileForUpdate,
   selectOptionalVersion,
   updateLatest,
@@ -67,7 +69,7 @@ export async function addProfile(
   if ((await countProfiles(tx, clubId, driverId)) >= mostProfiles) return { refused: 'full' };
   const id = newId();
   await insertProfile(tx, { clubId, id, driverId, carId, trackId });
-  await insertVersion(tx, { clubId, profileId: id, version: 1, ...first, hash: setupHash(first.setup) });
+  await insertVersion(tx, { ...first, clubId, profileId: id, version: 1, hash: setupHash(first.setup) });
   return { id };
 }
 
@@ -99,7 +101,7 @@ export async function addVersion(
   if (!profile) return null;
   if (seen !== null && seen !== profile.latest) return { conflict: profile.latest };
   const version = profile.latest + 1;
-  await insertVersion(tx, { clubId, profileId, version, ...fresh, hash: setupHash(fresh.setup) });
+  await insertVersion(tx, { ...fresh, clubId, profileId, version, hash: setupHash(fresh.setup) });
   await updateLatest(tx, clubId, profileId, version);
   return { version };
 }
@@ -115,7 +117,12 @@ export async function goBack(
     const old = await selectOptionalVersion(tx, clubId, profileId, to.version);
     if (!old) return null;
     const origin: ProfileOrigin = { via: 'version', version: old.version, hash: old.hash };
-    const saved = await addVersion(tx, clubId, profileId, { ...to, setup: old.setup, origin });
+    const saved = await addVersion(tx, clubId, profileId, {
+      setup: old.setup,
+      note: to.note,
+      author: to.author,
+      origin,
+    });
     return saved && 'version' in saved ? saved : null;
   });
 }
@@ -193,5 +200,26 @@ export async function archiveProfile(db: Database, clubId: string, id: string, a
     if (!archive) return;
     await deleteChoicesOf(tx, clubId, id);
     await showAgain(tx, clubId, await selectTracksOfDriver(tx, clubId, profile.driverId));
+  });
+}
+
+/**
+ * Says with which of their versions a driver drove in a heat, or that nobody knows (null). Results stay as they are.
+ *
+ * @returns false where there is no such heat of this driver, or no such version
+ */
+export async function correctHeat(
+  db: Database,
+  key: HeatKey,
+  of: { driverId: string; lane: number },
+  used: { profileId: string; version: number } | null,
+): Promise<boolean> {
+  return db.withClub(key.clubId, async (tx) => {
+    if (used !== null) {
+      const profile = await selectOptionalProfile(tx, key.clubId, used.profileId);
+      if (profile?.driverId !== of.driverId) return false;
+      if (!(await selectOptionalVersion(tx, key.clubId, used.profileId, used.version))) return false;
+    }
+    return updateHeatProfile(tx, key, of, used);
   });
 }

@@ -57,12 +57,13 @@ export type DrivenHeat = {
   profileName: string | null;
 };
 
-/** The heats that a driver has started in, the latest first. */
+/** The heats that a driver has started in, the latest first; those with one profile alone where one is named. */
 export async function selectDrivenHeats(
   tx: ClubTx,
   clubId: string,
   driverId: string,
   limit: number,
+  profileId?: string,
 ): Promise<DrivenHeat[]> {
   const started = tx
     .select({ one: sql`1` })
@@ -113,7 +114,14 @@ export async function selectDrivenHeats(
         eq(profileVersion.version, heatLane.profileVersion),
       ),
     )
-    .where(and(eq(entry.clubId, clubId), eq(entry.driverId, driverId), exists(started)))
+    .where(
+      and(
+        eq(entry.clubId, clubId),
+        eq(entry.driverId, driverId),
+        profileId === undefined ? undefined : eq(heatLane.profileId, profileId),
+        exists(started),
+      ),
+    )
     .orderBy(desc(meeting.date), desc(meeting.createdAt), desc(race.ordinal), desc(heat.ordinal), desc(heat.id))
     .limit(limit);
 }

@@ -73,7 +73,7 @@ export const profiles = {
 
   versions: {
     title: 'Versions',
-    all: (count: number) => `All ${count} versions`,
+    older: (count: number) => (count === 1 ? '1 older version' : `${count} older versions`),
     titleOf: (name: string) => `${name}: versions`,
     columns: { version: 'Version', saved: 'Saved', note: 'Note', effect: 'Measured effect' },
     by: (author: string) => `by ${author}`,

@@ -1,0 +1,68 @@
+import type { FastifyPluginAsync, FastifyReply } from 'fastify';
+import { NewProfilePage, ProfilesPage } from '../../views/profiles.tsx';
+import { profiles as t } from '../../views/texts/en/profiles.ts';
+import { urls } from '../../views/urls.ts';
+import { clubOf } from '../plugins/club.ts';
+import { readForm } from '../plugins/forms.ts';
+import { type FormState, withError } from '../shared/form.ts';
+import { createProfile, mostProfiles, type NotCreated } from './actions.ts';
+import { editorForm, idleSettings } from './editor-form.ts';
+import { editorSchema } from './editor-schema.ts';
+import { authorOf, keptDriver, own } from './kept-profile.ts';
+import { defaultTuning } from './model/profile.ts';
+import { selectPlaces } from './page-store.ts';
+import { placeSchema } from './schemas.ts';
+import { selectChoices, selectProfiles } from './store.ts';
+
+/** Why no profile was made, as a form says it. */
+export function notCreatedSentence(refused: NotCreated): string {
+  return refused === 'full' ? t.fresh.full(mostProfiles) : t.fresh.unknown;
+}
+
+/** The list of a driver's profiles, and new ones. */
+export const profileListRoutes: FastifyPluginAsync = async (app) => {
+  /** A short way: drivers to their own list, a director to the drivers. */
+  app.get('/c/:club/profiles', own, async (request, reply) => {
+    const { slug } = clubOf(request);
+    const driverId = request.visitor?.driverId ?? null;
+    return reply.see(driverId === null ? urls.inClub(slug, 'drivers') : urls.driver(slug, driverId, 'profiles'));
+  });
+
+  app.get('/c/:club/drivers/:driver/profiles', own, async (request, reply) => {
+    const { club, driver } = await keptDriver(app, request);
+    const found = await app.db.readClub(club.id, async (tx) => ({
+      profiles: await selectProfiles(tx, club.id, driver.id, { archived: true }),
+      choices: await selectChoices(tx, club.id, driver.id),
+    }));
+    return reply.page(ProfilesPage({ shell: reply.shell(), slug: club.slug, zone: club.zone, driver, ...found }));
+  });
+
+  const newPage = async (reply: FastifyReply, form: FormState, status = 200) => {
+    const { club, driver } = await keptDriver(app, reply.request);
+    const places = await app.db.readClub(club.id, (tx) => selectPlaces(tx, club.id, driver.id));
+    const idle = idleSettings(defaultTuning);
+    return reply.page(NewProfilePage({ shell: reply.shell(), slug: club.slug, driver, form, idle, ...places }), status);
+  };
+
+  app.get('/c/:club/drivers/:driver/profiles/new', own, async (_request, reply) =>
+    newPage(reply, editorForm({ name: t.fresh.nameDefault, ...defaultTuning })),
+  );
+
+  app.post('/c/:club/drivers/:driver/profiles/new', own, async (request, reply) => {
+    const { club, driver } = await keptDriver(app, request);
+    const setup = readForm(editorSchema, request.body);
+    if (!setup.ok) return newPage(reply, setup.form, 422);
+    const place = readForm(placeSchema, request.body);
+    if (!place.ok) return newPage(reply, place.form, 422);
+    const made = await createProfile(app.db, club.id, {
+      driverId: driver.id,
+      ...place.values,
+      setup: setup.values,
+      note: '',
+      author: authorOf(request),
+      origin: null,
+    });
+    if ('refused' in made) return newPage(reply, withError(setup.form, '', notCreatedSentence(made.refused)), 422);
+    return reply.see(`${urls.profile(club.slug, made.id)}?saved=1`);
+  });
+};

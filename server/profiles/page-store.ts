@@ -1,0 +1,77 @@
+import { and, eq, max } from 'drizzle-orm';
+import type { ClubTx } from '../../db/client.ts';
+import { lane, profile, profileVersion } from '../../db/schema/index.ts';
+import { type NamedCar, selectCars } from '../drivers/cars-store.ts';
+import { selectTracks, type Track } from '../tracks/store.ts';
+import { type RaceLimit, selectOptionalRaceLimit } from './limits-store.ts';
+import { type KeptProfile, type ProfileVersion, type StoredChoice, selectChoices, selectVersions } from './store.ts';
+
+/** What stands on the page of a profile beside it. */
+export type ProfilePageData = {
+  /** The latest first. */
+  versions: ProfileVersion[];
+  /** What is dialled in of this profile. */
+  choices: StoredChoice[];
+  /** Numbers of the lanes that a choice may name. */
+  lanes: number[];
+  limit: RaceLimit | null;
+};
+
+/** @param today in the club's zone, `YYYY-MM-DD` */
+export async function selectProfilePage(
+  tx: ClubTx,
+  clubId: string,
+  { id, driverId, carId, trackId }: KeptProfile,
+  today: string,
+): Promise<ProfilePageData> {
+  return {
+    versions: await selectVersions(tx, clubId, id),
+    choices: await selectChoices(tx, clubId, driverId, id),
+    lanes: await selectLaneNumbers(tx, clubId, trackId),
+    limit: await selectOptionalRaceLimit(tx, clubId, { driverId, carId }, today),
+  };
+}
+
+/** The numbers of a track's lanes; for any track (null) as many as the one with the most has. */
+async function selectLaneNumbers(tx: ClubTx, clubId: string, trackId: string | null): Promise<number[]> {
+  const [row] = await tx
+    .select({ most: max(lane.number) })
+    .from(lane)
+    .where(and(eq(lane.clubId, clubId), trackId === null ? undefined : eq(lane.trackId, trackId)));
+  return Array.from({ length: row?.most ?? 0 }, (_, i) => i + 1);
+}
+
+/** The cars and tracks that a driver may name: their own cars, the club's, and those of a profile that names another. */
+export async function selectPlaces(
+  tx: ClubTx,
+  clubId: string,
+  driverId: string,
+): Promise<{ cars: NamedCar[]; tracks: Track[] }> {
+  const cars = await selectCars(tx, clubId);
+  return {
+    cars: cars.filter((car) => car.driverId === driverId || car.driverId === null),
+    tracks: await selectTracks(tx, clubId),
+  };
+}
+
+/** A version among all of a driver's. */
+export type NamedVersion = { profileId: string; version: number; name: string; latest: number };
+
+/** The names of all versions of a driver's profiles, the latest of each first; archived profiles too. */
+export async function selectVersionNames(tx: ClubTx, clubId: string, driverId: string): Promise<NamedVersion[]> {
+  const rows = await tx
+    .select({
+      profileId: profile.id,
+      version: profileVersion.version,
+      setup: profileVersion.setup,
+      latest: profile.latest,
+    })
+    .from(profile)
+    .innerJoin(profileVersion, and(eq(profileVersion.clubId, profile.clubId), eq(profileVersion.profileId, profile.id)))
+    .where(and(eq(profile.clubId, clubId), eq(profile.driverId, driverId)));
+  return rows
+    .map(({ setup, ...row }) => ({ ...row, name: setup.name }))
+    .sort(
+      (a, b) => a.name.localeCompare(b.name, 'en') || a.profileId.localeCompare(b.profileId) || b.version - a.version,
+    );
+}

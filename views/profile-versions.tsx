@@ -1,0 +1,198 @@
+import type { ComponentChildren } from 'preact';
+import type { KeptProfile, ProfileVersion, StoredChoice } from '../server/profiles/store.ts';
+import type { FormState } from '../server/shared/form.ts';
+import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
+import { Section } from './components/content.tsx';
+import { DataTable } from './components/data-table.tsx';
+import { SelectField, TextareaField } from './components/field.tsx';
+import { Form } from './components/form.tsx';
+import { FormErrors } from './components/form-errors.tsx';
+import { shortDate } from './format.ts';
+import { Page, type Shell } from './layout.tsx';
+import { ProfileCrumbs } from './profile-crumbs.tsx';
+import { SettingsTable } from './profile-settings.tsx';
+import { originWords } from './profile-words.ts';
+import { profiles as t } from './texts/en/profiles.ts';
+import { typedIn } from './typed.ts';
+import { urls } from './urls.ts';
+
+interface VersionTableProps {
+  slug: string;
+  zone: string;
+  lang: string;
+  profile: KeptProfile;
+  /** The latest first. */
+  versions: readonly ProfileVersion[];
+  choices: readonly StoredChoice[];
+  /** What was measured of a version; null where nothing can be said. */
+  effectOf: (version: number) => ComponentChildren;
+}
+
+/** The versions of a profile: when, why, and what was measured of each. */
+export function VersionTable({ slug, zone, lang, profile, versions, choices, effectOf }: VersionTableProps) {
+  const c = t.versions.columns;
+  const marks = (version: number) => [
+    ...(version === profile.latest ? [t.versions.latest] : []),
+    ...choices
+      .filter((choice) => choice.version === version)
+      .map(({ lane }) => (lane === null ? t.versions.dialled : t.versions.laneDialled(lane))),
+  ];
+  return (
+    <DataTable
+      caption={t.versions.title}
+      captionHidden
+      rows={versions}
+      rowKey={({ version }) => version}
+      columns={[
+        {
+          key: 'version',
+          head: c.version,
+          rowHead: true,
+          cell: ({ version, createdAt, author }) => (
+            <>
+              <a href={urls.profile(slug, profile.id, `versions/${version}`)}>{t.version(version)}</a>
+              <span class="cell-more">
+                {shortDate(createdAt, { zone, locale: lang })}, <bdi>{author}</bdi>
+              </span>
+              {marks(version).map((mark) => (
+                <span key={mark} class="cell-more">
+                  <strong>{mark}</strong>
+                </span>
+              ))}
+            </>
+          ),
+        },
+        {
+          key: 'note',
+          head: c.note,
+          cell: (version) => {
+            const origin = originWords(version);
+            return (
+              <>
+                {version.note === '' ? origin ? null : t.versions.noNote : <bdi>{version.note}</bdi>}
+                {origin === null ? null : (
+                  <span class="cell-more">
+                    <bdi>{origin}</bdi>
+                  </span>
+                )}
+              </>
+            );
+          },
+        },
+        { key: 'effect', head: c.effect, cell: ({ version }) => effectOf(version) ?? t.versions.noNote },
+      ]}
+    />
+  );
+}
+
+interface VersionPageProps {
+  shell: Shell;
+  slug: string;
+  zone: string;
+  profile: KeptProfile;
+  version: ProfileVersion;
+  form: FormState;
+  /** The throttle curve of this version, beside the latest where they differ. */
+  picture: ComponentChildren;
+}
+
+/** An earlier version to read, and the way back to it. */
+export function VersionPage({ shell, slug, zone, profile, version, form, picture }: VersionPageProps) {
+  const v = t.versions;
+  const title = v.readTitle(version.setup.name, version.version);
+  const origin = originWords(version);
+  const isLatest = version.version === profile.latest;
+  return (
+    <Page
+      shell={shell}
+      title={title}
+      heading={<bdi>{title}</bdi>}
+      above={<ProfileCrumbs slug={slug} role={shell.role} profile={profile} />}
+    >
+      <FormErrors errors={form.errors} />
+      <p>
+        {shortDate(version.createdAt, { zone, locale: shell.lang })}, <bdi>{version.author}</bdi>
+        {origin === null ? null : (
+          <>
+            . <bdi>{origin}</bdi>
+          </>
+        )}
+      </p>
+      {version.note === '' ? null : (
+        <blockquote class="profile-note">
+          <bdi>{version.note}</bdi>
+        </blockquote>
+      )}
+      {picture}
+      <Section title={v.settings}>
+        <SettingsTable caption={v.settings} setups={[{ title: t.version(version.version), setup: version.setup }]} />
+      </Section>
+      {isLatest ? (
+        <p>{v.isLatest}</p>
+      ) : (
+        <Section title={v.back} id="back">
+          <p>{v.backIntro(version.version, profile.latest + 1)}</p>
+          <Form action={urls.profile(slug, profile.id, `versions/${version.version}/back`)} csrf={shell.csrf}>
+            <TextareaField label={v.backNote} {...typedIn(form)('note')} rows={2} optional />
+            <ButtonRow>
+              <Button kind="primary">{v.back}</Button>
+              <ButtonLink href={urls.profile(slug, profile.id, `compare?a=${version.version}&b=${profile.latest}`)}>
+                {v.compareLatest}
+              </ButtonLink>
+            </ButtonRow>
+          </Form>
+        </Section>
+      )}
+    </Page>
+  );
+}
+
+/** One side of a comparison. */
+export type ComparedSetup = { title: string; setup: ProfileVersion['setup'] };
+
+interface ComparePageProps {
+  shell: Shell;
+  slug: string;
+  profile: KeptProfile;
+  /** What can be chosen on either side: value of the field, and words. */
+  options: readonly { value: string; label: string }[];
+  chosen: { a: string; b: string };
+  from: ComparedSetup;
+  to: ComparedSetup;
+  /** Sentences about the difference, the largest first. */
+  words: readonly string[];
+  picture: ComponentChildren;
+}
+
+/** Two setups side by side: what will be felt, one picture over the other, every number. */
+export function ComparePage({ shell, slug, profile, options, chosen, from, to, words, picture }: ComparePageProps) {
+  const title = t.compare.titleOf(profile.setup.name);
+  return (
+    <Page
+      shell={shell}
+      title={title}
+      heading={<bdi>{title}</bdi>}
+      above={<ProfileCrumbs slug={slug} role={shell.role} profile={profile} />}
+    >
+      <p>{t.compare.intro}</p>
+      <Form action={urls.profile(slug, profile.id, 'compare')} method="get">
+        <SelectField label={t.compare.from} name="a" value={chosen.a} options={options} />
+        <SelectField label={t.compare.to} name="b" value={chosen.b} options={options} />
+        <ButtonRow>
+          <Button>{t.compare.button}</Button>
+        </ButtonRow>
+      </Form>
+      <Section title={t.compare.words} id="felt">
+        <ul>
+          {words.map((sentence) => (
+            <li key={sentence}>{sentence}</li>
+          ))}
+        </ul>
+      </Section>
+      {picture}
+      <Section title={t.compare.table} id="settings">
+        <SettingsTable caption={t.compare.table} setups={[from, to]} />
+      </Section>
+    </Page>
+  );
+}

@@ -1,0 +1,142 @@
+import type { IdleSettings } from '../server/profiles/editor-form.ts';
+import type { RaceLimit } from '../server/profiles/limits-store.ts';
+import type { PicturesData } from '../server/profiles/pictures.ts';
+import type { KeptProfile, ProfileVersion, StoredChoice } from '../server/profiles/store.ts';
+import type { FormState } from '../server/shared/form.ts';
+import { Archiving } from './components/archiving.tsx';
+import { Section } from './components/content.tsx';
+import { TextareaField } from './components/field.tsx';
+import { FormErrors } from './components/form-errors.tsx';
+import { Page, type Shell } from './layout.tsx';
+import { OwnerCrumbs } from './profile-crumbs.tsx';
+import { DialPart, type HeldProfile, JustSaved } from './profile-dial.tsx';
+import { ProfileEditor } from './profile-editor.tsx';
+import { ProfilePictures } from './profile-pictures.tsx';
+import { VersionTable } from './profile-versions.tsx';
+import { carWords, dialledWords, trackWords } from './profile-words.ts';
+import { profiles as t } from './texts/en/profiles.ts';
+import { typedIn } from './typed.ts';
+import { urls } from './urls.ts';
+
+interface ProfilePageProps {
+  shell: Shell;
+  slug: string;
+  zone: string;
+  profile: KeptProfile;
+  /** The latest first. */
+  versions: readonly ProfileVersion[];
+  /** What is dialled in of this profile. */
+  choices: readonly StoredChoice[];
+  /** Numbers of the lanes that a choice may name. */
+  lanes: readonly number[];
+  limit: RaceLimit | null;
+  /** Null where no limit bites. */
+  held: HeldProfile | null;
+  form: FormState;
+  /** The form of the latest version. */
+  savedForm: FormState;
+  idle: IdleSettings;
+  pictures: PicturesData;
+  /** Number of the version that was just saved. */
+  justSaved: number | null;
+}
+
+/** Versions that stand on the page; older ones are folded. */
+const versionsInFront = 5;
+
+/** A profile: its settings and what they do, what is dialled in, what was saved before. */
+export function ProfilePage(props: ProfilePageProps) {
+  const { shell, slug, profile, versions, choices, lanes, limit, held, form, savedForm, idle, pictures, justSaved } =
+    props;
+  const { name } = profile.setup;
+  const address = urls.profile(slug, profile.id);
+  const driver = { id: profile.driverId, nickname: profile.driverNickname };
+  const isDialled = choices.some(({ version }) => version === justSaved);
+  return (
+    <Page
+      shell={shell}
+      title={name}
+      heading={<bdi>{name}</bdi>}
+      above={<OwnerCrumbs slug={slug} role={shell.role} driver={driver} list />}
+      scripts={['profile.js']}
+      status={justSaved === null ? undefined : t.save.saved(justSaved)}
+    >
+      <FormErrors errors={form.errors} />
+      <p class="profile-what">
+        <bdi>{carWords(profile)}</bdi>, <bdi>{trackWords(profile)}</bdi>. {t.version(profile.latest)}.{' '}
+        <a href="#dial">
+          {choices.length === 0
+            ? t.dialled.none
+            : `${t.dialled.title}: ${dialledWords(choices)
+                .map(({ words }) => words)
+                .join(', ')}`}
+        </a>
+      </p>
+      {justSaved === null || isDialled || profile.archivedAt !== null ? null : (
+        <JustSaved slug={slug} csrf={shell.csrf} profile={profile} version={justSaved} />
+      )}
+      <ProfileEditor
+        form={form}
+        action={address}
+        csrf={shell.csrf}
+        preview={urls.inClub(slug, 'profiles/preview')}
+        saved={{ profileId: profile.id, version: profile.latest, form: savedForm }}
+        idle={idle}
+        limitPermille={limit?.permille ?? null}
+      >
+        <TextareaField
+          label={t.save.note}
+          hint={t.save.noteHint}
+          {...typedIn(form)('note')}
+          rows={2}
+          maxlength={280}
+          optional
+        />
+      </ProfileEditor>
+      <ProfilePictures data={pictures} limitPermille={limit?.permille ?? null} />
+      <DialPart
+        slug={slug}
+        csrf={shell.csrf}
+        profile={profile}
+        choices={choices}
+        versions={versions.map(({ version }) => version)}
+        lanes={lanes}
+        held={held}
+      />
+      <Versions {...props} />
+      <Section title={t.page.more} id="more">
+        <ul class="places">
+          {(
+            [
+              ['heats', t.heats.link],
+              ['compare', t.page.compare],
+              ['copy', t.page.copy],
+            ] as const
+          ).map(([path, label]) => (
+            <li key={path}>
+              <a href={`${address}/${path}`}>{label}</a>
+            </li>
+          ))}
+        </ul>
+      </Section>
+      <Archiving address={address} csrf={shell.csrf} archived={profile.archivedAt !== null} words={t} />
+    </Page>
+  );
+}
+
+function Versions({ shell, slug, zone, profile, versions, choices }: ProfilePageProps) {
+  const table = (some: readonly ProfileVersion[]) => (
+    <VersionTable {...{ slug, zone, lang: shell.lang, profile, choices }} versions={some} effectOf={() => null} />
+  );
+  return (
+    <Section title={t.versions.title} id="versions">
+      {table(versions.slice(0, versionsInFront))}
+      {versions.length > versionsInFront ? (
+        <details id="versions-older">
+          <summary>{t.versions.older(versions.length - versionsInFront)}</summary>
+          {table(versions.slice(versionsInFront))}
+        </details>
+      ) : null}
+    </Section>
+  );
+}
