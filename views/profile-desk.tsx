@@ -9,6 +9,8 @@ import { profilePictures as words } from './texts/en/profile-pictures.ts';
 interface ProfileDeskProps extends Omit<ProfileEditorProps, 'idle'> {
   /** The pictures to begin with: of what was saved. */
   data: PicturesData;
+  /** What differs from the saved version, where the pictures show what is not saved yet. */
+  comparison?: readonly string[] | undefined;
 }
 
 /** What the lines of the pictures are called while somebody edits. */
@@ -20,13 +22,13 @@ export function deskNames(saved: { version: number } | null): PictureNames {
  * Pictures and settings side by side: what is typed or dragged is drawn at once, over what was saved. A page that shows
  * it names the script `profile.js`.
  */
-export function ProfileDesk({ data, ...editor }: ProfileDeskProps) {
+export function ProfileDesk({ data, comparison = [], ...editor }: ProfileDeskProps) {
   const names = deskNames(editor.saved);
   return (
     <div class="desk">
       <div class="desk-pictures">
         <ThrottlePicture data={data} names={names} limitPermille={editor.limitPermille} handles />
-        <PreviewWords comparison={[]} problem={false} />
+        <PreviewWords comparison={comparison} problem={false} sentences={[]} />
         <BrakePicture data={data} names={names} />
       </div>
       <div class="desk-settings">
@@ -55,13 +57,15 @@ interface PreviewWordsProps {
   comparison: readonly string[];
   /** Whether something typed is not right, so that pictures stay as they were. */
   problem: boolean;
+  /** What is wrong where no field has a place for it. */
+  sentences: readonly string[];
 }
 
 /** What is said under the curve while somebody edits. */
-export function PreviewWords({ comparison, problem }: PreviewWordsProps) {
+export function PreviewWords({ comparison, problem, sentences }: PreviewWordsProps) {
   return (
     <div class="desk-words" id="profile-words">
-      {problem ? <p class="field-error">{words.waiting}</p> : null}
+      {problem ? <p class="field-error">{[...sentences, words.waiting].join(' ')}</p> : null}
       {comparison.length === 0 ? null : (
         <ul>
           {comparison.map((sentence) => (

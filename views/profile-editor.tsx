@@ -29,6 +29,13 @@ export interface ProfileEditorProps {
   children?: ComponentChildren;
 }
 
+/** Fields with a place of their own for a sentence that a live preview sends. */
+export const liveErrors: readonly string[] = [
+  ...['minDrive', 'maxDrive', 'shape', 'rampUpMs', 'brakeFull', 'dragStrength', 'pwmHz', 'releaseBand'],
+  ...['zoneFrom', 'zoneTo', 'traceTyped'],
+  ...[1, 2, 3, 4, 5, 6, 7].flatMap((number) => [`point${number}x`, `point${number}y`]),
+];
+
 const percent = (min: number, max: number, step = 0.5): SettingRange => ({ min, max, step, unit: 'percent' });
 
 /** As typed: permille of the model are percent here. */
@@ -62,7 +69,7 @@ export function ProfileEditor(props: ProfileEditorProps) {
   });
   const wrong = (...names: string[]) =>
     Object.keys(form.errors).some((field) => names.some((n) => field.startsWith(n)));
-  const hidden = { profile: saved && idField(saved.profileId), version: saved?.version };
+  const hidden = { profile: saved && idField(saved.profileId), version: saved?.version, limit: limitPermille };
   return (
     <Form id="profile-form" class="profile-form" action={action} csrf={csrf} commandId={commandId} hidden={hidden}>
       <Field

@@ -148,26 +148,28 @@ const rowsBetween = 10;
 export function ThrottleTable({ data: { own, other }, names }: { data: PicturesData; names: PictureNames }) {
   const rows = own.throttle.map((row, index) => ({ row, other: other?.throttle[index] ?? null }));
   return (
-    <DataTable
-      caption={t.throttle.table}
-      captionHidden
-      dense
-      rows={rows.filter((_, index) => index % rowsBetween === 0)}
-      rowKey={({ row }) => row.x}
-      columns={[
-        { key: 'x', head: t.trigger, rowHead: true, cell: ({ row }) => t.percent(percentOf(row.x)) },
-        { key: 'own', head: names.own, numeric: true, cell: ({ row }) => t.percent(rounded(row.duty * 100, 1)) },
-        ...(other
-          ? [
-              {
-                key: 'other',
-                head: names.other,
-                numeric: true,
-                cell: (both: (typeof rows)[number]) => t.percent(rounded((both.other?.duty ?? 0) * 100, 1)),
-              },
-            ]
-          : []),
-      ]}
-    />
+    <div id="throttle-rows">
+      <DataTable
+        caption={t.throttle.table}
+        captionHidden
+        dense
+        rows={rows.filter((_, index) => index % rowsBetween === 0)}
+        rowKey={({ row }) => row.x}
+        columns={[
+          { key: 'x', head: t.trigger, rowHead: true, cell: ({ row }) => t.percent(percentOf(row.x)) },
+          { key: 'own', head: names.own, numeric: true, cell: ({ row }) => t.percent(rounded(row.duty * 100, 1)) },
+          ...(other
+            ? [
+                {
+                  key: 'other',
+                  head: names.other,
+                  numeric: true,
+                  cell: (both: (typeof rows)[number]) => t.percent(rounded((both.other?.duty ?? 0) * 100, 1)),
+                },
+              ]
+            : []),
+        ]}
+      />
+    </div>
   );
 }

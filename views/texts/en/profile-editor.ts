@@ -103,6 +103,9 @@ export const profileEditor = {
   limit: (percent: string) =>
     `Race limit ${percent} %: race control holds this race's maximum drive at that, whatever stands here.`,
 
+  preview: 'What these settings do',
+  previewIntro: 'Nothing is saved yet. Save below, or change more and look again.',
+  previewBack: 'Back to the saved settings',
   lookFirst: 'Show what this does',
   undo: 'Back to the saved settings',
   save: 'Save as a new version',
