@@ -163,13 +163,31 @@ export async function selectHeatStarts(
   clubId: string,
   meetingId: string,
 ): Promise<ReadonlyMap<string, number>> {
-  const rows = await tx
-    .select({ heatId: heatEvent.heatId, startUs: sql`min(${heatEvent.atUs})`.mapWith(Number) })
-    .from(heatEvent)
-    .where(and(eq(heatEvent.clubId, clubId), eq(heatEvent.meetingId, meetingId), eq(heatEvent.kind, 'start')))
-    .groupBy(heatEvent.heatId);
-  return new Map(rows.map(({ heatId, startUs }) => [heatId, startUs]));
+  return (await selectHeatStartsOf(tx, clubId, [meetingId])).get(meetingId) ?? new Map();
 }
+
+/** The same of several meetings, by meeting. */
+export async function selectHeatStartsOf(
+  tx: ClubTx,
+  clubId: string,
+  meetingIds: readonly string[],
+): Promise<ReadonlyMap<string, ReadonlyMap<string, number>>> {
+  const { meetingId, heatId, atUs } = heatEvent;
+  const rows = await tx
+    .select({ meetingId, heatId, startUs: sql`min(${atUs})`.mapWith(Number) })
+    .from(heatEvent)
+    .where(and(eq(heatEvent.clubId, clubId), inArray(meetingId, [...meetingIds]), eq(heatEvent.kind, 'start')))
+    .groupBy(meetingId, heatId);
+  const out = new Map<string, Map<string, number>>(meetingIds.map((id) => [id, new Map()]));
+  for (const row of rows) out.get(row.meetingId)?.set(row.heatId, row.startUs);
+  return out;
+}
+
+/** Laps of one driver in one heat in one text: a night has thousands. For {@link takeHeat}. */
+export const lapsAsText = sql<string>`string_agg(concat(${lap.n}, ' ', ${lap.durationUs}, ' ', case when 'interrupted' = any(${lap.flags}) then 'call' end), ',' order by ${lap.n})`;
+
+/** Times of other laps say little: judged by hand, shared out, or taken from two clocks. */
+export const tellsPace = sql`not ${lap.flags} && array['mixed', 'split', 'ruled']`;
 
 async function readMeeting(
   tx: ClubTx,
@@ -180,14 +198,13 @@ async function readMeeting(
 ): Promise<void> {
   const starts = await selectHeatStarts(tx, clubId, meetingId);
   const firstUs = Math.min(...starts.values());
-  // One row a driver and heat: a night has thousands of laps.
   const rows = await tx
     .select({
       heat: lap.heatId,
       lane: lap.lane,
       driver: lap.driverId,
       carClass: race.classId,
-      laps: sql<string>`string_agg(concat(${lap.n}, ' ', ${lap.durationUs}, ' ', case when 'interrupted' = any(${lap.flags}) then 'call' end), ',' order by ${lap.n})`,
+      laps: lapsAsText,
     })
     .from(lap)
     .innerJoin(heat, and(eq(heat.clubId, lap.clubId), eq(heat.meetingId, lap.meetingId), eq(heat.id, lap.heatId)))
@@ -197,8 +214,7 @@ async function readMeeting(
         eq(lap.clubId, clubId),
         eq(lap.meetingId, meetingId),
         driverId === undefined ? undefined : eq(lap.driverId, driverId),
-        // Their times say little: judged by hand, shared out, or taken from two clocks.
-        sql`not ${lap.flags} && array['mixed', 'split', 'ruled']`,
+        tellsPace,
       ),
     )
     .groupBy(lap.heatId, lap.lane, lap.driverId, race.classId)
@@ -206,7 +222,7 @@ async function readMeeting(
   for (const { laps, ...row } of rows) {
     const startUs = starts.get(row.heat);
     const startS = startUs === undefined ? 0 : (startUs - firstUs) / 1e6;
-    take({ ...row, night, startS, track: trackId }, laps, into);
+    takeHeat({ ...row, night, startS, track: trackId }, laps, into);
   }
 }
 
@@ -228,7 +244,7 @@ async function readImports(
     const step = driverId === undefined ? rowsAtOnce : rows;
     for (let from = 0; from < rows; from += step) {
       const found = await selectPastLaps(tx, clubId, id, { from, to: from + step, driverId });
-      for (const { laps, ...row } of found) take({ ...row, night: night.get(row.night) ?? before + 1 }, laps, into);
+      for (const { laps, ...row } of found) takeHeat({ ...row, night: night.get(row.night) ?? before + 1 }, laps, into);
     }
     before += nights;
   }
@@ -277,7 +293,7 @@ async function selectPastLaps(
 }
 
 /** Takes in the laps of one driver in one heat, as the queries put them together. */
-function take(of: HeatOfDriver, laps: string, into: LapColumnsBuilder): void {
+export function takeHeat(of: HeatOfDriver, laps: string, into: LapColumnsBuilder): void {
   into.heat(of);
   for (const one of laps.split(',')) {
     const [n, timeUs, flag] = one.split(' ');

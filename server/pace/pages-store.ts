@@ -1,4 +1,4 @@
-import { and, asc, countDistinct, desc, eq, isNull, sql } from 'drizzle-orm';
+import { and, asc, countDistinct, desc, eq, inArray, isNull, sql } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
 import {
   entry,
@@ -50,23 +50,36 @@ export async function selectNightsOfDriver(
   tx: ClubTx,
   clubId: string,
   driverId: string,
-  nights: readonly NamedNight[],
+  nights: readonly Pick<NamedNight, 'night' | 'meetingId'>[],
 ): Promise<number[]> {
-  const meetings = await tx
-    .selectDistinct({ id: lap.meetingId })
+  return [...((await selectNightsOfDrivers(tx, clubId, [driverId], nights)).get(driverId) ?? [])];
+}
+
+/** The same of several drivers, by driver. */
+export async function selectNightsOfDrivers(
+  tx: ClubTx,
+  clubId: string,
+  driverIds: readonly string[],
+  nights: readonly Pick<NamedNight, 'night' | 'meetingId'>[],
+): Promise<ReadonlyMap<string, readonly number[]>> {
+  const own = await tx
+    .selectDistinct({ driverId: lap.driverId, meetingId: lap.meetingId })
     .from(lap)
-    .where(and(eq(lap.clubId, clubId), eq(lap.driverId, driverId)));
-  const driven = new Set(meetings.map(({ id }) => id));
+    .where(and(eq(lap.clubId, clubId), inArray(lap.driverId, [...driverIds])));
   const past = await tx
-    .selectDistinct({ importId: pastLap.importId, night: pastLap.night })
+    .selectDistinct({ driverId: pastLap.driverId, importId: pastLap.importId, night: pastLap.night })
     .from(pastLap)
-    .where(and(eq(pastLap.clubId, clubId), eq(pastLap.driverId, driverId)));
-  const numbers = await selectImportNumbers(tx, clubId);
-  const own = nights.filter(({ meetingId }) => meetingId !== null && driven.has(meetingId));
-  return [
-    ...past.flatMap(({ importId, night }) => numbers.get(importKey(importId, night)) ?? []),
-    ...own.map(({ night }) => night),
-  ].sort((a, b) => a - b);
+    .where(and(eq(pastLap.clubId, clubId), inArray(pastLap.driverId, [...driverIds])));
+  const numberOf = new Map(nights.map(({ meetingId, night }) => [meetingId, night]));
+  const imported = past.length === 0 ? new Map<string, number>() : await selectImportNumbers(tx, clubId);
+  const out = new Map<string, number[]>(driverIds.map((id) => [id, []]));
+  const note = (driverId: string, night: number | undefined) => {
+    if (night !== undefined) out.get(driverId)?.push(night);
+  };
+  for (const { driverId, importId, night } of past) note(driverId, imported.get(importKey(importId, night)));
+  for (const { driverId, meetingId } of own) note(driverId, numberOf.get(meetingId));
+  for (const list of out.values()) list.sort((a, b) => a - b);
+  return out;
 }
 
 const importKey = (importId: string, night: number) => JSON.stringify([importId, night]);

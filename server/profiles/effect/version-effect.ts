@@ -18,16 +18,19 @@ export type VersionEffect = { readonly version: number } & (
  *
  * @param versions in any order; the answer has the same one
  * @param heats of this profile, in the order they were driven
+ * @param only versions to tell of; without, all
  */
 export function versionEffects(
   versions: readonly { readonly version: number; readonly hash: string }[],
   heats: readonly SetupHeat[],
   past: DriverPast,
   seed: number,
+  only?: ReadonlySet<number>,
 ): VersionEffect[] {
   const driven = new Set(heats.map(({ version }) => version));
   const rising = versions.toSorted((a, b) => a.version - b.version);
-  return versions.map(({ version, hash }): VersionEffect => {
+  const wanted = only ? versions.filter(({ version }) => only.has(version)) : versions;
+  return wanted.map(({ version, hash }): VersionEffect => {
     const before = rising.filter((one) => one.version < version);
     const last = before.at(-1);
     if (last?.hash === hash) return { version, is: 'sameSetup', against: last.version, effect: null };
