@@ -42,6 +42,26 @@ describe('a unit’s sheet', () => {
     expect(read({ pwmHz: { list: [2000, 500, 2000] } })).toMatchObject({ sheet: { pwmHz: { list: [500, 2000] } } });
   });
 
+  test('what the unit does beyond a profile is cut off', () => {
+    expect(
+      read({
+        minDrive: { min: -50, max: 900, step: 20 },
+        maxDrive: { min: 0, max: 1000, step: 30 },
+        pwmHz: { list: [50, 500, 16000] },
+        curve: { kind: 'points', max: 16 },
+      }),
+    ).toMatchObject({
+      ok: true,
+      sheet: {
+        // Steps still count from the unit's own least.
+        minDrive: { min: 10, max: 600, step: 20 },
+        maxDrive: { min: 120, max: 1000, step: 30 },
+        pwmHz: { list: [500] },
+        curve: { kind: 'points', max: 9 },
+      },
+    });
+  });
+
   test('the keys of a curve tell its kind', () => {
     expect(read({ curve: { n: 5, yStep: 10 } })).toMatchObject({
       sheet: { curve: { kind: 'table', n: 5, yStep: 10 } },
@@ -62,10 +82,12 @@ describe('a unit’s sheet', () => {
     ['least above most', { minDrive: { min: 200, max: 100, step: 10 } }, 'minDrive'],
     ['a step of 0', { minDrive: { min: 0, max: 100, step: 0 } }, 'minDrive.step'],
     ['no step', { minDrive: { min: 0, max: 100 } }, 'minDrive.step'],
-    ['more than a profile holds', { minDrive: { min: 0, max: 700, step: 10 } }, 'minDrive.max'],
+    ['nothing that a profile holds', { minDrive: { min: 601, max: 700, step: 10 } }, 'minDrive'],
+    ['no allowed value that a profile holds', { maxDrive: { min: 0, max: 150, step: 200 } }, 'maxDrive'],
     ['parts of a permille', { minDrive: { min: 0, max: 100.5, step: 10 } }, 'minDrive.max'],
     ['no frequency', { pwmHz: { list: [] } }, 'pwmHz.list'],
-    ['a frequency beyond a profile', { pwmHz: { list: [100, 1000] } }, 'pwmHz.list.0'],
+    ['frequencies beyond a profile', { pwmHz: { list: [100, 16000] } }, 'pwmHz.list'],
+    ['half a hertz', { pwmHz: { list: [500.5] } }, 'pwmHz.list.0'],
     ['no decay mode', { decay: [] }, 'decay'],
     ['no decay mode at all', { decay: undefined }, 'decay'],
     ['a decay mode nobody knows', { decay: ['medium'] }, 'decay.0'],
@@ -74,7 +96,7 @@ describe('a unit’s sheet', () => {
     ['a curve of no kind', { curve: { kind: 'knob' } }, 'curve.kind'],
     ['a table of one entry', { curve: { kind: 'table', n: 1, yStep: 5 } }, 'curve.n'],
     ['a table too coarse for a limit', { curve: { kind: 'table', n: 9, yStep: 200 } }, 'curve.yStep'],
-    ['ten points', { curve: { kind: 'points', max: 10 } }, 'curve.max'],
+    ['one point', { curve: { kind: 'points', max: 1 } }, 'curve.max'],
     ['half a drag brake', { drag: { strength: percent } }, 'drag.zone'],
     [
       'no room between minimum and maximum drive',

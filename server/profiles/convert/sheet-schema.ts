@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { convert } from '../../../views/texts/en/convert.ts';
 import { curvePoints, leastDriveSpan, ranges } from '../model/profile.ts';
-import type { UnitSheet } from './sheet.ts';
+import type { Steps, UnitSheet } from './sheet.ts';
 
 const words = convert.sheet;
 
@@ -13,20 +13,31 @@ export const tableLimits = { entries: [2, 256], step: [1, 100] } as const;
 
 type Range = readonly [number, number];
 
+/** A unit may well have more points than a profile holds. */
+const mostPoints = 256;
+
 const whole = (what: string) => z.int({ error: (issue) => words.whole(what, issue.input === undefined) });
 
-/** `min`, `max`, `step` of one setting, inside what a profile can hold. */
-function steps(what: string, [least, most]: Range) {
-  const within = whole(what)
-    .min(least, words.between(what, least, most))
-    .max(most, words.between(what, least, most));
-  return { min: within, max: within, step: whole(what).min(1, words.step(what)) };
+/** `min`, `max`, `step` of one setting. */
+const steps = (what: string) => ({ min: whole(what), max: whole(what), step: whole(what).min(1, words.step(what)) });
+
+/** What is both on the sheet and in a profile's range. A unit that does more than a profile can say is no mistake. */
+function within<S extends Steps>(what: string, [least, most]: Range) {
+  return (sheet: S, ctx: z.RefinementCtx): S => {
+    const { min, max, step } = sheet;
+    if (min > max) ctx.addIssue({ code: 'custom', message: words.rising(what) });
+    const trimmed = {
+      ...sheet,
+      min: min + step * Math.max(0, Math.ceil((least - min) / step)),
+      max: Math.min(max, most),
+    };
+    if (trimmed.min > trimmed.max) ctx.addIssue({ code: 'custom', message: words.between(what, least, most) });
+    return trimmed;
+  };
 }
 
-const rising = ({ min, max }: { min: number; max: number }) => min <= max;
-
 function stepsOf(what: string, range: Range) {
-  return z.strictObject(steps(what, range), { error: words.steps(what) }).refine(rising, { error: words.rising(what) });
+  return z.strictObject(steps(what), { error: words.steps(what) }).transform(within(what, range));
 }
 
 /** The same, or null for a unit without it. */
@@ -38,14 +49,14 @@ const word = <const W extends readonly [string, ...string[]]>(what: string, all:
     .min(1, words.oneOf(what, all))
     .refine((list) => new Set(list).size === list.length, words.twice(what));
 
-const hertz = whole(words.names.pwmHz)
-  .min(ranges.pwmHz[0], words.between(words.names.pwmHz, ...ranges.pwmHz))
-  .max(ranges.pwmHz[1], words.between(words.names.pwmHz, ...ranges.pwmHz));
-
 const frequencyList = z
-  .array(hertz, { error: words.list })
+  .array(whole(words.names.pwmHz), { error: words.list })
   .min(1, words.list)
-  .transform((list) => [...new Set(list)].sort((a, b) => a - b));
+  .transform((list) => {
+    const [least, most] = ranges.pwmHz;
+    return [...new Set(list)].filter((hertz) => hertz >= least && hertz <= most).sort((a, b) => a - b);
+  })
+  .refine((list) => list.length > 0, words.between(words.names.pwmHz, ...ranges.pwmHz));
 
 const bounded = (what: string, [least, most]: Range) =>
   whole(what)
@@ -56,8 +67,8 @@ const curveKinds = z.discriminatedUnion(
   'kind',
   [
     z
-      .strictObject({ kind: z.literal('number'), ...steps(words.names.curve, ranges.shape) }, { error: words.curve })
-      .refine(rising, { error: words.rising(words.names.curve) }),
+      .strictObject({ kind: z.literal('number'), ...steps(words.names.curve) }, { error: words.curve })
+      .transform(within(words.names.curve, ranges.shape)),
     z.strictObject({
       kind: z.literal('table'),
       n: bounded(words.names.tableEntries, tableLimits.entries),
@@ -65,7 +76,9 @@ const curveKinds = z.discriminatedUnion(
     }),
     z.strictObject({
       kind: z.literal('points'),
-      max: bounded(words.names.curvePoints, [curvePoints.fewest, curvePoints.most]),
+      max: bounded(words.names.curvePoints, [curvePoints.fewest, mostPoints]).transform((max) =>
+        Math.min(max, curvePoints.most),
+      ),
     }),
     z.strictObject({ kind: z.literal('any') }),
   ],
@@ -84,7 +97,7 @@ const curve = z.preprocess(withKind, curveKinds.nullable()).default(null);
 const { names } = words;
 
 /**
- * A unit's sheet as it may be kept: ranges inside those of a profile, so that whatever the unit allows is a profile. A
+ * A unit's sheet, cut down to the ranges of a profile where it goes beyond: so whatever the sheet allows is a profile. A
  * setting that is left out is one that the unit has not. Issues carry the path of the setting and one sentence.
  */
 export const sheetSchema = z

@@ -16,7 +16,118 @@ const names = {
   curvePoints: 'points of the curve',
 };
 
+type Curve =
+  | { readonly kind: 'shape'; readonly shape: number }
+  | { readonly kind: 'points'; readonly points: readonly unknown[] };
+type Value = number | string | boolean | Curve | null;
+
+const fields: Readonly<Record<string, string>> = {
+  minDrive: 'minimum drive',
+  maxDrive: 'maximum drive',
+  releaseBand: 'release band',
+  curve: 'throttle curve',
+  rampUpMs: 'ramp time',
+  brakeFull: 'release brake',
+  'drag.strength': 'drag brake',
+  'drag.zoneFrom': 'drag zone from',
+  'drag.zoneTo': 'drag zone to',
+  'drag.closingOnly': 'drag only while closing',
+  pwmHz: 'switching frequency',
+  decay: 'decay mode',
+  rectify: 'off-time braking',
+};
+
+const signs: Readonly<Record<string, string>> = { async: 'none', sync: 'full' };
+
+function value(field: string, what: Value): string {
+  if (what === null) return 'unknown';
+  if (typeof what === 'boolean') return what ? 'yes' : 'no';
+  if (typeof what === 'string') return signs[what] ?? what;
+  if (typeof what === 'object') {
+    if (what.kind === 'points') return `${what.points.length} points`;
+    return what.shape === 0 ? 'straight' : `${Math.abs(what.shape)} fuller ${what.shape > 0 ? 'early' : 'late'}`;
+  }
+  if (field === 'rampUpMs') return what === 0 ? 'at once' : `${what} ms`;
+  return field === 'pwmHz' ? `${what} Hz` : `${what / 10} %`;
+}
+
+const outcomes: Readonly<Record<string, string>> = {
+  exact: 'as it is',
+  rounded: 'rounded to what the unit allows',
+  clamped: 'as far as the unit goes',
+  approximated: 'as near as the unit’s curve comes',
+  folded: 'done by the unit’s table',
+  lost: 'the unit cannot do this',
+};
+
+const severities: Readonly<Record<string, string>> = {
+  none: 'not felt',
+  minor: 'hardly felt',
+  noticeable: 'just felt',
+  major: 'plainly felt',
+  safety: 'may be faster',
+};
+
 export const convert = {
+  row: {
+    field: (field: string) => fields[field] ?? field,
+    value,
+    outcome: (what: string) => outcomes[what] ?? what,
+    severity: (severity: string) => severities[severity] ?? severity,
+    /** @param amounts in just noticeable amounts; null for a change nobody can tell */
+    size: (amounts: number | null) => (amounts === null ? '' : amounts.toFixed(1)),
+  },
+  /** Points are percent of full drive. */
+  curveError: ({ largestPoints, rmsPoints }: { largestPoints: number; rmsPoints: number }) =>
+    `Throttle curve: differs by up to ${largestPoints.toFixed(1)} points of drive, ${rmsPoints.toFixed(1)} on average (root mean square).`,
+  /** Shares are permille of a full brake. */
+  brakeEffect: ({ setting, from, to }: { setting: string; from: number; to: number }) =>
+    `${setting === 'brakeFull' ? 'Release' : 'Drag'} brake: at the new switching frequency it brakes like ${Math.round(to / 10)} % of a full brake instead of ${Math.round(from / 10)} % (on the club motor, whose values are an order of magnitude).`,
+  safety: (to: number, from: number) =>
+    `This unit would drive at up to ${to / 10} % where the profile stops at ${from / 10} %. Nobody should be handed this car without knowing it.`,
+  command: {
+    usage: `Usage: lanewise profile convert FILE --unit UNIT [--json]
+
+Moves a profile to a controller unit's limits and tells what became of every setting:
+{"profile","report":[{"field","what","from","to","size","severity"},…],"needsConfirmation","table"}
+
+  FILE       a profile, in the shared form or alone
+  UNIT       what the unit can do: for each setting {"min","max","step"} in the numbers of a profile, or null
+             where it has none:
+
+             {"minDrive":{"min":0,"max":400,"step":10}, "maxDrive":{…}, "releaseBand":{…}, "rampUpMs":{…},
+              "brakeFull":{…}, "drag":{"strength":{…},"zone":{…},"closingOnly":false},
+              "pwmHz":{"list":[500,1000,2000]}, "decay":["slow"], "rectify":["async","sync"],
+              "curve":{"kind":"number","min":-100,"max":100,"step":10}}
+
+             A curve may also be {"kind":"table","n":17,"yStep":5}, {"kind":"points","max":5} or {"kind":"any"}
+  what       exact, rounded, clamped, approximated, folded (into the table) or lost
+  size       how much of the change is felt, in just noticeable amounts; null where nobody knows
+  severity   none, minor, noticeable, major, or safety: the car may become faster than wanted, so ask first
+  table      entries of a unit's table; permille of the way from the unit's own minimum to its own maximum drive,
+             or of full drive where it has neither; null for a unit without table
+
+  --all      also the settings that stay as they are
+  --json     one JSON document instead of text
+  --help     this text
+
+FILE or UNIT may be -, standard input.
+`,
+    wrongUse: (reason: string) => `${reason}\n"lanewise profile convert --help" says what is possible.`,
+    oneFile: 'Name one file.',
+    noUnit: 'Name the unit’s file: --unit UNIT.',
+    oneStandardInput: 'Only one of the two can come from standard input.',
+    wrongUnit: (source: string, sentence: string) => `${source}: ${sentence}`,
+    nothing: 'Every setting stays as it is.',
+    heads: ['setting', 'was', 'becomes', '', 'felt'],
+    cells: (cells: readonly string[], widths: readonly number[]) =>
+      cells
+        .map((cell, i) => cell.padEnd(widths[i] ?? 0))
+        .join('  ')
+        .trimEnd(),
+    felt: (severity: string, size: string) => (size === '' ? severity : `${severity} (${size})`),
+    table: (entries: readonly number[]) => `Table of the unit, permille: ${entries.join(' ')}`,
+  },
   /** What can be wrong with a unit's sheet. */
   sheet: {
     names,
