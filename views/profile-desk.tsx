@@ -64,7 +64,7 @@ interface PreviewWordsProps {
 /** What is said under the curve while somebody edits. */
 export function PreviewWords({ comparison, problem, sentences }: PreviewWordsProps) {
   return (
-    <div class="desk-words" id="profile-words">
+    <div class="desk-words" id="profile-words" data-digest>
       {problem ? <p class="field-error">{[...sentences, words.waiting].join(' ')}</p> : null}
       {comparison.length === 0 ? null : (
         <ul>

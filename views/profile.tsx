@@ -1,21 +1,18 @@
-import type { IdleSettings } from '../server/profiles/editor-form.ts';
 import type { RaceLimit } from '../server/profiles/limits-store.ts';
 import type { PicturesData } from '../server/profiles/pictures.ts';
 import type { KeptProfile, ProfileVersion, StoredChoice } from '../server/profiles/store.ts';
 import type { FormState } from '../server/shared/form.ts';
 import { Archiving } from './components/archiving.tsx';
 import { Section } from './components/content.tsx';
-import { TextareaField } from './components/field.tsx';
 import { FormErrors } from './components/form-errors.tsx';
 import { Page, type Shell } from './layout.tsx';
 import { OwnerCrumbs } from './profile-crumbs.tsx';
+import { ProfileDesk } from './profile-desk.tsx';
 import { DialPart, type HeldProfile, JustSaved } from './profile-dial.tsx';
-import { ProfileEditor } from './profile-editor.tsx';
-import { ProfilePictures } from './profile-pictures.tsx';
+import { NoteField } from './profile-note.tsx';
 import { VersionTable } from './profile-versions.tsx';
 import { carWords, dialledWords, trackWords } from './profile-words.ts';
 import { profiles as t } from './texts/en/profiles.ts';
-import { typedIn } from './typed.ts';
 import { urls } from './urls.ts';
 
 interface ProfilePageProps {
@@ -35,7 +32,6 @@ interface ProfilePageProps {
   form: FormState;
   /** The form of the latest version. */
   savedForm: FormState;
-  idle: IdleSettings;
   pictures: PicturesData;
   /** Number of the version that was just saved. */
   justSaved: number | null;
@@ -46,8 +42,7 @@ const versionsInFront = 5;
 
 /** A profile: its settings and what they do, what is dialled in, what was saved before. */
 export function ProfilePage(props: ProfilePageProps) {
-  const { shell, slug, profile, versions, choices, lanes, limit, held, form, savedForm, idle, pictures, justSaved } =
-    props;
+  const { shell, slug, profile, versions, choices, lanes, limit, held, form, savedForm, pictures, justSaved } = props;
   const { name } = profile.setup;
   const address = urls.profile(slug, profile.id);
   const driver = { id: profile.driverId, nickname: profile.driverNickname };
@@ -58,6 +53,7 @@ export function ProfilePage(props: ProfilePageProps) {
       title={name}
       heading={<bdi>{name}</bdi>}
       above={<OwnerCrumbs slug={slug} role={shell.role} driver={driver} list />}
+      kind="wide"
       scripts={['profile.js']}
       status={justSaved === null ? undefined : t.save.saved(justSaved)}
     >
@@ -75,25 +71,17 @@ export function ProfilePage(props: ProfilePageProps) {
       {justSaved === null || isDialled || profile.archivedAt !== null ? null : (
         <JustSaved slug={slug} csrf={shell.csrf} profile={profile} version={justSaved} />
       )}
-      <ProfileEditor
+      <ProfileDesk
         form={form}
         action={address}
         csrf={shell.csrf}
         preview={urls.inClub(slug, 'profiles/preview')}
         saved={{ profileId: profile.id, version: profile.latest, form: savedForm }}
-        idle={idle}
         limitPermille={limit?.permille ?? null}
+        data={pictures}
       >
-        <TextareaField
-          label={t.save.note}
-          hint={t.save.noteHint}
-          {...typedIn(form)('note')}
-          rows={2}
-          maxlength={280}
-          optional
-        />
-      </ProfileEditor>
-      <ProfilePictures data={pictures} limitPermille={limit?.permille ?? null} />
+        <NoteField form={form} />
+      </ProfileDesk>
       <DialPart
         slug={slug}
         csrf={shell.csrf}

@@ -1,6 +1,6 @@
 import type { NamedCar } from '../server/drivers/cars-store.ts';
 import type { Driver } from '../server/drivers/store.ts';
-import type { IdleSettings } from '../server/profiles/editor-form.ts';
+import type { PicturesData } from '../server/profiles/pictures.ts';
 import type { KeptProfile, StoredChoice } from '../server/profiles/store.ts';
 import type { FormState } from '../server/shared/form.ts';
 import type { Track } from '../server/tracks/store.ts';
@@ -12,7 +12,7 @@ import { FormErrors } from './components/form-errors.tsx';
 import { shortDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { OwnerCrumbs, ProfileCrumbs } from './profile-crumbs.tsx';
-import { ProfileEditor } from './profile-editor.tsx';
+import { ProfileDesk } from './profile-desk.tsx';
 import { carWords, dialledWords, trackWords } from './profile-words.ts';
 import { profiles as t } from './texts/en/profiles.ts';
 import { typedIn } from './typed.ts';
@@ -145,33 +145,34 @@ interface NewProfilePageProps extends PlaceChoices {
   slug: string;
   driver: Pick<Driver, 'id' | 'nickname'>;
   form: FormState;
-  idle: IdleSettings;
+  pictures: PicturesData;
 }
 
 /** A new profile, from usual settings. */
-export function NewProfilePage({ shell, slug, driver, form, idle, cars, tracks }: NewProfilePageProps) {
+export function NewProfilePage({ shell, slug, driver, form, pictures, cars, tracks }: NewProfilePageProps) {
   return (
     <Page
       shell={shell}
       title={t.fresh.title}
       heading={t.fresh.title}
       above={<OwnerCrumbs slug={slug} role={shell.role} driver={driver} list />}
+      kind="wide"
       scripts={['profile.js']}
     >
       <FormErrors errors={form.errors} />
       <p>{t.fresh.intro}</p>
-      <ProfileEditor
+      <ProfileDesk
         form={form}
         action={urls.driver(slug, driver.id, 'profiles/new')}
         csrf={shell.csrf}
         preview={urls.inClub(slug, 'profiles/preview')}
         saved={null}
-        idle={idle}
+        data={pictures}
         limitPermille={null}
         saveLabel={t.fresh.save}
       >
         <PlaceFields form={form} cars={cars} tracks={tracks} />
-      </ProfileEditor>
+      </ProfileDesk>
     </Page>
   );
 }

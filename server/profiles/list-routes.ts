@@ -6,11 +6,12 @@ import { clubOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, withError } from '../shared/form.ts';
 import { createProfile, mostProfiles, type NotCreated } from './actions.ts';
-import { editorForm, idleSettings } from './editor-form.ts';
+import { editorForm } from './editor-form.ts';
 import { editorSchema } from './editor-schema.ts';
 import { authorOf, keptDriver, own } from './kept-profile.ts';
 import { defaultTuning } from './model/profile.ts';
 import { selectPlaces } from './page-store.ts';
+import { picturesOf } from './pictures.ts';
 import { placeSchema } from './schemas.ts';
 import { selectChoices, selectProfiles } from './store.ts';
 
@@ -25,7 +26,8 @@ export const profileListRoutes: FastifyPluginAsync = async (app) => {
   app.get('/c/:club/profiles', own, async (request, reply) => {
     const { slug } = clubOf(request);
     const driverId = request.visitor?.driverId ?? null;
-    return reply.see(driverId === null ? urls.inClub(slug, 'drivers') : urls.driver(slug, driverId, 'profiles'));
+    const list = driverId === null ? urls.inClub(slug, 'drivers') : urls.driver(slug, driverId, 'profiles');
+    return reply.redirect(list, 302);
   });
 
   app.get('/c/:club/drivers/:driver/profiles', own, async (request, reply) => {
@@ -40,8 +42,9 @@ export const profileListRoutes: FastifyPluginAsync = async (app) => {
   const newPage = async (reply: FastifyReply, form: FormState, status = 200) => {
     const { club, driver } = await keptDriver(app, reply.request);
     const places = await app.db.readClub(club.id, (tx) => selectPlaces(tx, club.id, driver.id));
-    const idle = idleSettings(defaultTuning);
-    return reply.page(NewProfilePage({ shell: reply.shell(), slug: club.slug, driver, form, idle, ...places }), status);
+    const pictures = picturesOf({ name: t.fresh.nameDefault, ...defaultTuning }, null);
+    const more = { driver, form, pictures, ...places };
+    return reply.page(NewProfilePage({ shell: reply.shell(), slug: club.slug, ...more }), status);
   };
 
   app.get('/c/:club/drivers/:driver/profiles/new', own, async (_request, reply) =>

@@ -8,7 +8,7 @@ import { idOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, withError } from '../shared/form.ts';
 import { archiveProfile, chooseVersion, dropChoice, saveVersion } from './actions.ts';
-import { editorForm, idleSettings } from './editor-form.ts';
+import { editorForm } from './editor-form.ts';
 import { editorSchema } from './editor-schema.ts';
 import { authorOf, keptProfile, own } from './kept-profile.ts';
 import { underLimit } from './model/limit.ts';
@@ -40,7 +40,6 @@ export const profilePageRoutes: FastifyPluginAsync = async (app) => {
         held: found.limit && held && held !== setup ? { limit: found.limit, own: setup, held } : null,
         form: typed?.form ?? editorForm(setup),
         savedForm: editorForm(setup),
-        idle: idleSettings(typed?.setup ?? setup),
         pictures: picturesOf(typed?.setup ?? setup, typed?.setup ? setup : null, null),
         justSaved: savedIn(reply.request.query, profile.latest),
       }),

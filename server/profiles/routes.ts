@@ -1,6 +1,7 @@
 import type { FastifyPluginAsync } from 'fastify';
 import { profileHeatRoutes } from './heat-routes.ts';
 import { profileListRoutes } from './list-routes.ts';
+import { profilePreviewRoutes } from './preview-routes.ts';
 import { profilePageRoutes } from './profile-routes.ts';
 import { profileVersionRoutes } from './version-routes.ts';
 
@@ -9,5 +10,6 @@ export const profileRoutes: FastifyPluginAsync = async (app) => {
   await app.register(profileListRoutes);
   await app.register(profilePageRoutes);
   await app.register(profileVersionRoutes);
+  await app.register(profilePreviewRoutes);
   await app.register(profileHeatRoutes);
 };
