@@ -99,6 +99,7 @@ export function ProfilePage(props: ProfilePageProps) {
               ['heats', t.heats.link],
               ['compare', t.page.compare],
               ['copy', t.page.copy],
+              ['move', t.page.move],
             ] as const
           ).map(([path, label]) => (
             <li key={path}>
