@@ -1,5 +1,7 @@
 import type { Card, CardLap, Duty, Moment } from '../server/night/card-view.ts';
+import type { DialIn } from '../server/night/dial-in.ts';
 import type { MeetingNow } from '../server/night/meeting-now.ts';
+import { CardDialIn } from './card-dial-in.tsx';
 import { ButtonLink, ButtonRow } from './components/button.tsx';
 import { EmptyState, Section } from './components/content.tsx';
 import { DataTable } from './components/data-table.tsx';
@@ -19,6 +21,8 @@ export interface CardProps {
   card: Card;
   /** The reader is the driver: the page may say "you" and offer what only drivers may change. */
   own: boolean;
+  /** What to dial in; null for a reader who may not see it. */
+  dialIn: { driverId: string; dialIn: DialIn | 'none' | null } | null;
 }
 
 interface CardPageProps extends CardProps {
@@ -59,12 +63,13 @@ export function CardFrame(props: CardProps) {
 }
 
 function CardBoard(props: CardProps) {
-  const { slug, now, card, own } = props;
+  const { slug, now, card, own, dialIn } = props;
   const meeting = now.meeting.id;
   const entered = card.entries.length > 0;
   return (
     <div id="card" class="night-card">
       {entered ? <Up {...props} /> : null}
+      {dialIn === null ? null : <CardDialIn slug={slug} {...dialIn} />}
       {!entered && own ? (
         <EmptyState
           title={t.notEntered}

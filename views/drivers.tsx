@@ -16,6 +16,7 @@ import { Page, type Shell } from './layout.tsx';
 import { PaceReset } from './pace-reset.tsx';
 import { drivers as t } from './texts/en/drivers.ts';
 import { paceDriver } from './texts/en/pace-driver.ts';
+import { profiles } from './texts/en/profiles.ts';
 import { typedIn } from './typed.ts';
 import { urls } from './urls.ts';
 
@@ -227,12 +228,15 @@ interface DriverPageProps {
   editHref: string | null;
   /** Address of the page about the driver's pace. */
   paceHref: string;
+  /** Address of the driver's controller profiles; null for those who may not see them. */
+  profilesHref: string | null;
   cars: readonly NamedCar[];
   history: readonly MeetingHistory[];
 }
 
 /** What everybody in the club may know of a driver: cars, and laps meeting by meeting. */
-export function DriverPage({ shell, slug, name, editHref, paceHref, cars, history }: DriverPageProps) {
+export function DriverPage({ shell, slug, name, cars, history, ...hrefs }: DriverPageProps) {
+  const { editHref, paceHref, profilesHref } = hrefs;
   const laps = history.reduce((sum, meeting) => sum + meeting.laps, 0);
   return (
     <Page
@@ -247,6 +251,7 @@ export function DriverPage({ shell, slug, name, editHref, paceHref, cars, histor
       aside={
         <ButtonRow>
           <ButtonLink href={paceHref}>{paceDriver.link}</ButtonLink>
+          {profilesHref === null ? null : <ButtonLink href={profilesHref}>{profiles.link}</ButtonLink>}
           {editHref === null ? null : <ButtonLink href={editHref}>{t.edit}</ButtonLink>}
         </ButtonRow>
       }

@@ -20,7 +20,7 @@ export function placesFor(slug: string, role: Role | null): NavigationItem[] {
     case 'timekeeper':
       return [tonight, at('timekeeper', words.timekeeper), at('control', words.control), results];
     case 'driver':
-      return [tonight, at('me', words.myNight), results];
+      return [tonight, at('me', words.myNight), at('profiles', words.myProfiles), results];
     case null:
       return [tonight, results];
   }

@@ -77,7 +77,10 @@ export const driverRoutes: FastifyPluginAsync = async (app) => {
     if (!found) throw new Refusal('notFound');
     const editHref = request.visitor?.role === 'director' ? urls.driver(club.slug, id, 'edit') : null;
     const paceHref = urls.driver(club.slug, id, 'pace');
-    return reply.page(DriverPage({ shell: reply.shell(), slug: club.slug, editHref, paceHref, ...found }));
+    const isOwn = request.visitor?.role === 'director' || request.visitor?.driverId === id;
+    const profilesHref = isOwn ? urls.driver(club.slug, id, 'profiles') : null;
+    const hrefs = { editHref, paceHref, profilesHref };
+    return reply.page(DriverPage({ shell: reply.shell(), slug: club.slug, ...hrefs, ...found }));
   });
 
   app.get('/c/:club/drivers/:driver/edit', director, async (request, reply) => {

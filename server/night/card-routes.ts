@@ -4,7 +4,8 @@ import { readIdField, urls } from '../../views/urls.ts';
 import { selectOptionalDriver } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
 import { clubOf, idOf } from '../plugins/club.ts';
-import { type CardReader, cardTopic, entriesOf } from './card-topic.ts';
+import { mayKeep } from '../profiles/owner.ts';
+import { type CardReader, cardTopic, dialInFor, entriesOf } from './card-topic.ts';
 import { cardOf } from './card-view.ts';
 import type { MeetingNow } from './meeting-now.ts';
 import { meetingOf } from './meeting-of.ts';
@@ -19,7 +20,7 @@ export const cardRoutes: FastifyPluginAsync = async (app) => {
   const selfOf = (request: FastifyRequest): CardReader => {
     const { driverId, meetingId } = request.visitor ?? {};
     if (!driverId || meetingId !== idOf(request, 'meeting')) throw new Refusal('notAllowedDriver');
-    return { driverId, own: true };
+    return { driverId, own: true, keeps: true };
   };
 
   /** The driver whose entry the address names. */
@@ -27,7 +28,7 @@ export const cardRoutes: FastifyPluginAsync = async (app) => {
     const id = readIdField((request.params as { entry: string }).entry);
     const entry = id === null ? undefined : now.entries.get(id);
     if (!entry) throw new Refusal('notFound');
-    return { driverId: entry.driverId, own: false };
+    return { driverId: entry.driverId, own: false, keeps: mayKeep(request.visitor, entry.driverId) };
   };
 
   const page = async (reply: FastifyReply, now: MeetingNow, reader: CardReader, stream: string) => {
@@ -36,7 +37,16 @@ export const cardRoutes: FastifyPluginAsync = async (app) => {
     const nickname = entries[0]?.nickname ?? (await nicknameOf(club.id, reader.driverId));
     const card = cardOf(now, entries);
     return reply.page(
-      CardPage({ shell: reply.shell(), slug: club.slug, nickname, now, card, own: reader.own, stream }),
+      CardPage({
+        shell: reply.shell(),
+        slug: club.slug,
+        nickname,
+        now,
+        card,
+        own: reader.own,
+        dialIn: reader.keeps ? dialInFor(reader.driverId, now, card) : null,
+        stream,
+      }),
     );
   };
 

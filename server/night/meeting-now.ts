@@ -2,6 +2,7 @@ import type { ToldHeat } from '../handicap/told.ts';
 import type { HeatState } from '../heats/fold.ts';
 import { heatPhase, isStarted, isVoid } from '../heats/phase.ts';
 import type { Entry, Meeting, Race } from '../meetings/store.ts';
+import type { ChosenVersion } from '../profiles/in-use-store.ts';
 import { heatOutcome } from '../results/heat-outcome.ts';
 import { raceOf } from '../results/rows.ts';
 import { type RaceStanding, raceStanding } from '../results/standing.ts';
@@ -23,6 +24,8 @@ export type MeetingNow = {
   readonly heats: ReadonlyMap<string, HeatState>;
   /** What was told of handicaps, by heat. */
   readonly handicaps: ReadonlyMap<string, ToldHeat>;
+  /** What the drivers of the meeting have dialled in. */
+  readonly chosen: readonly ChosenVersion[];
   /** The armings of the track, by instant. */
   readonly armings: readonly Arming[];
   readonly devices: readonly TrackDevice[];

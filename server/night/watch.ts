@@ -6,6 +6,7 @@ import type { Crossing, HeatEvent, HeatFacts, Ruling } from '../heats/facts.ts';
 import { isRuling } from '../heats/facts.ts';
 import { extendHeat, type HeatState } from '../heats/fold.ts';
 import { selectTrackFactsAfter } from '../heats/store.ts';
+import { selectChosen } from '../profiles/in-use-store.ts';
 import { countMeeting } from '../results/count.ts';
 import { selectOptionalStoredMeeting } from '../results/store.ts';
 import { heatAt } from '../results/windows.ts';
@@ -99,6 +100,7 @@ class Watch {
       programme: stored.heats.filter(({ removedAt }) => removedAt === null),
       heats,
       handicaps: await selectHeatHandicaps(tx, this.#clubId, this.#meetingId),
+      chosen: await selectChosen(tx, this.#clubId, [...new Set(stored.entries.map(({ driverId }) => driverId))]),
       armings: stored.armings,
       devices: stored.devices,
       factNo: stored.factNo,

@@ -82,6 +82,7 @@ function meeting(
   } as Race;
   return {
     handicaps: new Map(),
+    chosen: [],
     meeting: { id: 'm1', zone: 'UTC' } as MeetingNow['meeting'],
     lanes: [],
     races: [race],

@@ -4,9 +4,11 @@ import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest'
 import { type Access, may, type Role } from '../../server/accounts/roles.ts';
 import { csrfToken } from '../../server/accounts/tokens.ts';
 import { insertClub } from '../../server/clubs/store.ts';
+import { addProfile } from '../../server/profiles/actions.ts';
 import { revokeToken } from '../../server/timing/device-actions.ts';
 import { signedIn, startTestApp, type TestApp } from '../helpers/app.ts';
 import { type PlantedNight, plantNight } from '../helpers/planted-night.ts';
+import { profileWith } from '../helpers/profile-forms.ts';
 import { addSensor, TestSensor } from '../helpers/sensors.ts';
 
 /**
@@ -27,6 +29,12 @@ beforeAll(async () => {
     heats: [{ lanes: [1, 2] }, { lanes: [2, 1] }],
   });
   sensor = await addSensor(t.db, night);
+  const first = { setup: profileWith(), note: '', author: 'director', origin: null };
+  const kept = await t.db.withClub('owls', (tx) =>
+    addProfile(tx, 'owls', { driverId: 'd1', carId: null, trackId: null, ...first }),
+  );
+  if (!('id' in kept)) throw new Error(kept.refused);
+  Object.assign(known, { profile: kept.id, version: '1' });
   await t.db.withClub('others', (tx) => insertClub(tx, { id: 'others', slug: 'others', name: 'Others', zone: 'UTC' }));
 });
 afterAll(() => t.close());
@@ -97,7 +105,7 @@ const roles: (Role | null)[] = [null, 'driver', 'timekeeper', 'director'];
 test('the program lists its routes', () => {
   expect(routes().length).toBeGreaterThan(120);
   const accesses = new Set(routes().map(({ access }) => access));
-  const all: Access[] = ['device', 'director', 'driver', 'everyone', 'setup', 'timing'];
+  const all: Access[] = ['device', 'director', 'driver', 'everyone', 'own', 'setup', 'timing'];
   expect([...accesses].sort()).toEqual(all);
 });
 
@@ -210,6 +218,18 @@ describe('looking changes nothing', () => {
 });
 
 describe('object level', () => {
+  test('what is a driver’s own is refused to every other driver', async () => {
+    const other = (await signedIn(t, 'owls', 'driver', { driverId: 'd2', meetingId: 'm1' })).cookies;
+    const before = await everything();
+    const owned = routes().filter(({ access, url }) => access === 'own' && /:(driver|profile)(\/|$)/.test(url));
+    expect(owned.length).toBeGreaterThan(15);
+    for (const route of owned) {
+      const answer = await t.app.inject(requestOf(route, other));
+      expect(answer.statusCode, `${route.method} ${route.url}`).toBe(403);
+    }
+    expect(await everything()).toEqual(before);
+  });
+
   test('a driver changes neither another driver’s entry nor another meeting', async () => {
     const driver = await signedIn(t, 'owls', 'driver', { driverId: 'd1', meetingId: 'm1' });
     await driver.get(night.path('me/edit'));

@@ -2,6 +2,7 @@
 export const places = {
   tonight: 'Tonight',
   myNight: 'My night',
+  myProfiles: 'My profiles',
   control: 'Race control',
   timekeeper: 'Count laps',
   results: 'Results',
