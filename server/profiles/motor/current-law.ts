@@ -5,6 +5,8 @@ import { pwmPeriod, type Switching } from './pwm.ts';
 export interface MeanCurrent {
   readonly meanA: number;
   readonly slope: number;
+  /** Time constant with which the mean follows; 0 where the current dies in every period and knows nothing of the last. */
+  readonly lagS: number;
 }
 
 export type CurrentLaw = (backEmf: number) => MeanCurrent;
@@ -23,7 +25,7 @@ export function currentLaw(car: Car, switching: Switching): CurrentLaw {
     const k = Math.min(steps - 1, Math.floor(place));
     const from = means[k] as number;
     const rise = (means[k + 1] as number) - from;
-    return { meanA: from + (place - k) * rise, slope: (rise * steps) / top };
+    return { meanA: from + (place - k) * rise, slope: (rise * steps) / top, lagS: 0 };
   };
 }
 
@@ -33,17 +35,17 @@ export function currentOnce(car: Car, switching: Switching, backEmf: number): Me
   if (plain) return plain(backEmf);
   const { meanA } = pwmPeriod(car, switching, backEmf);
   const apart = car.volts / 1000;
-  return { meanA, slope: (pwmPeriod(car, switching, backEmf + apart).meanA - meanA) / apart };
+  return { meanA, slope: (pwmPeriod(car, switching, backEmf + apart).meanA - meanA) / apart, lagS: 0 };
 }
 
 /** Without an open phase the mean of the voltage decides; without drive and short nothing flows. */
-function plainLaw({ ohm, volts }: Car, { duty, offShort }: Switching): CurrentLaw | null {
+function plainLaw({ ohm, henry, volts }: Car, { duty, offShort }: Switching): CurrentLaw | null {
   if (duty >= 1 || offShort >= 1) {
-    return (backEmf) => ({ meanA: (duty * volts - backEmf) / ohm, slope: -1 / ohm });
+    return (backEmf) => ({ meanA: (duty * volts - backEmf) / ohm, slope: -1 / ohm, lagS: henry / ohm });
   }
   if (duty <= 0 && offShort <= 0) {
     return (backEmf) =>
-      backEmf > volts ? { meanA: (volts - backEmf) / ohm, slope: -1 / ohm } : { meanA: 0, slope: 0 };
+      backEmf > volts ? { meanA: (volts - backEmf) / ohm, slope: -1 / ohm, lagS: 0 } : { meanA: 0, slope: 0, lagS: 0 };
   }
   return null;
 }

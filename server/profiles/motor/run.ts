@@ -77,8 +77,14 @@ function stepped(
   let point: RunPoint = { tS: 0, distanceM: 0, ...start };
   every?.(point);
   const steps = Math.round(durationS / stepS);
+  let currentA = 0;
   for (let k = 0; k < steps; k++) {
-    const next = slipStep(car, point, currentAt(point.tS, car.ke * point.motorRadPerS), stepS);
+    const { meanA, slope, lagS } = currentAt(point.tS, car.ke * point.motorRadPerS);
+    // The current follows its mean with a lag, implicitly too.
+    const follows = stepS / (stepS + lagS);
+    const lagging = { meanA: currentA + follows * (meanA - currentA), slope: follows * slope };
+    const next = slipStep(car, point, lagging, stepS);
+    currentA = lagging.meanA + lagging.slope * car.ke * (next.motorRadPerS - point.motorRadPerS);
     const distanceM = point.distanceM + ((point.carMPerS + next.carMPerS) / 2) * stepS;
     point = { tS: (k + 1) * stepS, distanceM, ...next };
     every?.(point);

@@ -1,7 +1,14 @@
 import type { Profile, Tuning } from '../model/profile.ts';
 import { brakeShareOfFull, lockThreshold, tyreStop } from './brake-grip.ts';
 import { type Car, carOf } from './car.ts';
-import { coastStop, electricalTimeConstant, mechanicalTimeConstant, type Stop, steadySpeed } from './closed-form.ts';
+import {
+  coastStop,
+  electricalTimeConstant,
+  mechanicalTimeConstant,
+  type Stop,
+  stallCurrent,
+  steadySpeed,
+} from './closed-form.ts';
 import { lightDuty, type MotorCurrents, motorCurrents } from './currents.ts';
 import type { CarMotor } from './motor.ts';
 import { pwmPeriod } from './pwm.ts';
@@ -15,6 +22,9 @@ export interface MotorStory {
   readonly topSpeedMPerS: number;
   readonly electricalTimeConstantS: number;
   readonly mechanicalTimeConstantS: number;
+  /** What the held motor could push with at full drive, and what the driven tyres hold. */
+  readonly pushN: number;
+  readonly gripN: number;
   /** Trigger pressed to a place and held there, from rest. */
   readonly steps: readonly StepResponse[];
   readonly stops: readonly StopRow[];
@@ -23,6 +33,8 @@ export interface MotorStory {
   readonly other: SetupStory | null;
   /** Duty 20 % at several switching frequencies, with this profile's way of switching. */
   readonly frequencies: readonly FrequencyRow[];
+  /** Volts of their columns. */
+  readonly backEmfsV: readonly number[];
   readonly map: PwmMap;
   readonly locks: readonly LockRow[];
 }
@@ -32,6 +44,9 @@ export interface SetupStory {
   readonly currents: MotorCurrents;
   /** Terminals shorted in the whole off time: frequency changes heat, not pull, and it brakes at part throttle. */
   readonly sync: boolean;
+  /** The off time's current goes back to the supply. */
+  readonly fast: boolean;
+  readonly pwmHz: number;
   /** Strengths of brakes that are neither off nor full, so that they depend on the frequency, and what becomes of them. */
   readonly choppedBrakes: readonly ChoppedBrake[];
 }
@@ -63,7 +78,7 @@ export interface StopRow {
   readonly other: Stop | null;
 }
 
-/** Mean current in A at the back EMFs of {@link shownBackEmfs}, and speed at light load over that at full drive. */
+/** Mean current in A at each of the story's `backEmfsV`, and speed at light load over that at full drive. */
 export interface FrequencyRow {
   readonly pwmHz: number;
   readonly meanA: readonly number[];
@@ -86,9 +101,8 @@ export interface LockRow {
   readonly strength: number | null;
 }
 
-/** Volts of the table of frequencies. */
-export const shownBackEmfs = [0, 2, 4, 8] as const;
-export const shownFrequencies = [200, 1000, 2000, 5000] as const;
+const shownBackEmfs = [0, 2, 4, 8] as const;
+const shownFrequencies = [200, 1000, 2000, 5000] as const;
 
 const mapSize = 41;
 const triggers = [1, 0.5] as const;
@@ -106,11 +120,14 @@ export function motorStory(profile: Profile, motor: CarMotor, other: Profile | n
     topSpeedMPerS,
     electricalTimeConstantS: electricalTimeConstant(car),
     mechanicalTimeConstantS: mechanicalTimeConstant(car),
+    pushN: (car.ke * stallCurrent(car)) / car.metresPerRad,
+    gripN: car.gripN,
     steps: triggers.map((trigger) => stepResponse(car, trigger, profile, other)),
     stops: shownSpeeds(topSpeedMPerS).map((speed) => stopRow(car, speed, profile, other)),
     own: setupStory(car, motor, profile),
     other: other && setupStory(car, motor, other),
     frequencies: shownFrequencies.map((pwmHz) => frequencyRow(car, motor, profile, pwmHz)),
+    backEmfsV: shownBackEmfs,
     map: pwmMap(car, profile),
     locks: shownSpeeds(topSpeedMPerS).map((speedMPerS) => ({
       speedMPerS,
@@ -176,6 +193,8 @@ function setupStory(car: Car, motor: CarMotor, tuning: Tuning): SetupStory {
   return {
     currents: motorCurrents(car, motor, tuning),
     sync: tuning.rectify === 'sync',
+    fast: tuning.decay === 'fast',
+    pwmHz: tuning.pwmHz,
     choppedBrakes: choppedBrakes(car, tuning),
   };
 }

@@ -29,7 +29,12 @@ export function tyreForce({ gripN, slidingShare }: Car, slip: number): number {
  *
  * @param current mean current at the motor's speed, and its slope over the back EMF
  */
-export function slipStep(car: Car, state: SlipState, current: MeanCurrent, h: number): SlipState {
+export function slipStep(
+  car: Car,
+  state: SlipState,
+  current: Pick<MeanCurrent, 'meanA' | 'slope'>,
+  h: number,
+): SlipState {
   const { motorRadPerS: w, carMPerS: v } = state;
   const n = car.metresPerRad;
   const torque = car.ke * current.meanA - car.rotorFriction;
