@@ -1,89 +1,21 @@
 import type { ComponentChildren } from 'preact';
-import type { KeptProfile, ProfileVersion, StoredChoice } from '../server/profiles/store.ts';
+import type { SetupEffect } from '../server/profiles/effect/setup-effect.ts';
+import type { KeptProfile, ProfileVersion } from '../server/profiles/store.ts';
 import type { FormState } from '../server/shared/form.ts';
 import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
 import { Section } from './components/content.tsx';
-import { DataTable } from './components/data-table.tsx';
 import { SelectField, TextareaField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
 import { shortDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { ProfileCrumbs } from './profile-crumbs.tsx';
+import { EffectNote, SetupEffectWords } from './profile-effect.tsx';
 import { SettingsTable } from './profile-settings.tsx';
 import { originWords } from './profile-words.ts';
 import { profiles as t } from './texts/en/profiles.ts';
 import { typedIn } from './typed.ts';
 import { urls } from './urls.ts';
-
-interface VersionTableProps {
-  slug: string;
-  zone: string;
-  lang: string;
-  profile: KeptProfile;
-  /** The latest first. */
-  versions: readonly ProfileVersion[];
-  choices: readonly StoredChoice[];
-  /** What was measured of a version; null where nothing can be said. */
-  effectOf: (version: number) => ComponentChildren;
-}
-
-/** The versions of a profile: when, why, and what was measured of each. */
-export function VersionTable({ slug, zone, lang, profile, versions, choices, effectOf }: VersionTableProps) {
-  const c = t.versions.columns;
-  const marks = (version: number) => [
-    ...(version === profile.latest ? [t.versions.latest] : []),
-    ...choices
-      .filter((choice) => choice.version === version)
-      .map(({ lane }) => (lane === null ? t.versions.dialled : t.versions.laneDialled(lane))),
-  ];
-  return (
-    <DataTable
-      caption={t.versions.title}
-      captionHidden
-      rows={versions}
-      rowKey={({ version }) => version}
-      columns={[
-        {
-          key: 'version',
-          head: c.version,
-          rowHead: true,
-          cell: ({ version, createdAt, author }) => (
-            <>
-              <a href={urls.profile(slug, profile.id, `versions/${version}`)}>{t.version(version)}</a>
-              <span class="cell-more">
-                {shortDate(createdAt, { zone, locale: lang })}, <bdi>{author}</bdi>
-              </span>
-              {marks(version).map((mark) => (
-                <span key={mark} class="cell-more">
-                  <strong>{mark}</strong>
-                </span>
-              ))}
-            </>
-          ),
-        },
-        {
-          key: 'note',
-          head: c.note,
-          cell: (version) => {
-            const origin = originWords(version);
-            return (
-              <>
-                {version.note === '' ? origin ? null : t.versions.noNote : <bdi>{version.note}</bdi>}
-                {origin === null ? null : (
-                  <span class="cell-more">
-                    <bdi>{origin}</bdi>
-                  </span>
-                )}
-              </>
-            );
-          },
-        },
-        { key: 'effect', head: c.effect, cell: ({ version }) => effectOf(version) ?? t.versions.noNote },
-      ]}
-    />
-  );
-}
 
 interface VersionPageProps {
   shell: Shell;
@@ -148,7 +80,12 @@ export function VersionPage({ shell, slug, zone, profile, version, form, picture
 }
 
 /** One side of a comparison. */
-export type ComparedSetup = { title: string; setup: ProfileVersion['setup'] };
+export type ComparedSetup = {
+  title: string;
+  /** The same inside a sentence. */
+  inWords: string;
+  setup: ProfileVersion['setup'];
+};
 
 interface ComparePageProps {
   shell: Shell;
@@ -161,11 +98,24 @@ interface ComparePageProps {
   to: ComparedSetup;
   /** Sentences about the difference, the largest first. */
   words: readonly string[];
+  /** What was measured of the second against the first; null where nothing can be. */
+  effect: SetupEffect | null;
   picture: ComponentChildren;
 }
 
 /** Two setups side by side: what will be felt, one picture over the other, every number. */
-export function ComparePage({ shell, slug, profile, options, chosen, from, to, words, picture }: ComparePageProps) {
+export function ComparePage({
+  shell,
+  slug,
+  profile,
+  options,
+  chosen,
+  from,
+  to,
+  words,
+  effect,
+  picture,
+}: ComparePageProps) {
   const title = t.compare.titleOf(profile.setup.name);
   return (
     <Page
@@ -190,6 +140,12 @@ export function ComparePage({ shell, slug, profile, options, chosen, from, to, w
         </ul>
       </Section>
       {picture}
+      {effect === null ? null : (
+        <Section title={t.compare.measured} id="measured">
+          <SetupEffectWords effect={effect} against={from.inWords} />
+          <EffectNote />
+        </Section>
+      )}
       <Section title={t.compare.table} id="settings">
         <SettingsTable caption={t.compare.table} setups={[from, to]} />
       </Section>

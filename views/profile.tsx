@@ -1,3 +1,4 @@
+import type { VersionEffect } from '../server/profiles/effect/version-effect.ts';
 import type { RaceLimit } from '../server/profiles/limits-store.ts';
 import type { PicturesData } from '../server/profiles/pictures.ts';
 import type { KeptProfile, ProfileVersion, StoredChoice } from '../server/profiles/store.ts';
@@ -10,7 +11,7 @@ import { OwnerCrumbs } from './profile-crumbs.tsx';
 import { ProfileDesk } from './profile-desk.tsx';
 import { DialPart, type HeldProfile, JustSaved } from './profile-dial.tsx';
 import { NoteField } from './profile-note.tsx';
-import { VersionTable } from './profile-versions.tsx';
+import { VersionList } from './profile-version-list.tsx';
 import { carWords, dialledWords, trackWords } from './profile-words.ts';
 import { profiles as t } from './texts/en/profiles.ts';
 import { urls } from './urls.ts';
@@ -24,6 +25,8 @@ interface ProfilePageProps {
   versions: readonly ProfileVersion[];
   /** What is dialled in of this profile. */
   choices: readonly StoredChoice[];
+  /** Whether each version helped. */
+  effects: readonly VersionEffect[];
   /** Numbers of the lanes that a choice may name. */
   lanes: readonly number[];
   limit: RaceLimit | null;
@@ -37,12 +40,24 @@ interface ProfilePageProps {
   justSaved: number | null;
 }
 
-/** Versions that stand on the page; older ones are folded. */
-const versionsInFront = 5;
-
 /** A profile: its settings and what they do, what is dialled in, what was saved before. */
 export function ProfilePage(props: ProfilePageProps) {
-  const { shell, slug, profile, versions, choices, lanes, limit, held, form, savedForm, pictures, justSaved } = props;
+  const {
+    shell,
+    slug,
+    zone,
+    profile,
+    versions,
+    choices,
+    effects,
+    lanes,
+    limit,
+    held,
+    form,
+    savedForm,
+    pictures,
+    justSaved,
+  } = props;
   const { name } = profile.setup;
   const address = urls.profile(slug, profile.id);
   const driver = { id: profile.driverId, nickname: profile.driverNickname };
@@ -91,7 +106,7 @@ export function ProfilePage(props: ProfilePageProps) {
         lanes={lanes}
         held={held}
       />
-      <Versions {...props} />
+      <VersionList {...{ slug, zone, lang: shell.lang, profile, versions, choices, effects }} />
       <Section title={t.page.more} id="more">
         <ul class="places">
           {(
@@ -110,22 +125,5 @@ export function ProfilePage(props: ProfilePageProps) {
       </Section>
       <Archiving address={address} csrf={shell.csrf} archived={profile.archivedAt !== null} words={t} />
     </Page>
-  );
-}
-
-function Versions({ shell, slug, zone, profile, versions, choices }: ProfilePageProps) {
-  const table = (some: readonly ProfileVersion[]) => (
-    <VersionTable {...{ slug, zone, lang: shell.lang, profile, choices }} versions={some} effectOf={() => null} />
-  );
-  return (
-    <Section title={t.versions.title} id="versions">
-      {table(versions.slice(0, versionsInFront))}
-      {versions.length > versionsInFront ? (
-        <details id="versions-older">
-          <summary>{t.versions.older(versions.length - versionsInFront)}</summary>
-          {table(versions.slice(versionsInFront))}
-        </details>
-      ) : null}
-    </Section>
   );
 }

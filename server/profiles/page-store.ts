@@ -2,7 +2,10 @@ import { and, eq, max } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
 import { lane, profile, profileVersion } from '../../db/schema/index.ts';
 import { type NamedCar, selectCars } from '../drivers/cars-store.ts';
+import { selectOptionalLatestFit } from '../pace/pace-store.ts';
 import { selectTracks, type Track } from '../tracks/store.ts';
+import type { VersionEffect } from './effect/version-effect.ts';
+import { selectEffects } from './effect-store.ts';
 import { type RaceLimit, selectOptionalRaceLimit } from './limits-store.ts';
 import { type KeptProfile, type ProfileVersion, type StoredChoice, selectChoices, selectVersions } from './store.ts';
 
@@ -12,6 +15,8 @@ export type ProfilePageData = {
   versions: ProfileVersion[];
   /** What is dialled in of this profile. */
   choices: StoredChoice[];
+  /** Whether each version helped. */
+  effects: VersionEffect[];
   /** Numbers of the lanes that a choice may name. */
   lanes: number[];
   limit: RaceLimit | null;
@@ -27,6 +32,7 @@ export async function selectProfilePage(
   return {
     versions: await selectVersions(tx, clubId, id),
     choices: await selectChoices(tx, clubId, driverId, id),
+    effects: await selectEffects(tx, clubId, id, (await selectOptionalLatestFit(tx, clubId))?.fit ?? null),
     lanes: await selectLaneNumbers(tx, clubId, trackId),
     limit: await selectOptionalRaceLimit(tx, clubId, { driverId, carId }, today),
   };

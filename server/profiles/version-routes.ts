@@ -7,10 +7,12 @@ import { profiles as t } from '../../views/texts/en/profiles.ts';
 import { urls } from '../../views/urls.ts';
 import type { Club } from '../clubs/store.ts';
 import { Refusal } from '../errors.ts';
+import { selectOptionalLatestFit } from '../pace/pace-store.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
 import { copyProfile, goBack } from './actions.ts';
 import { compareProfiles } from './compare/compare.ts';
+import { selectOptionalEffectBetween } from './effect-store.ts';
 import { authorOf, keptProfile, own } from './kept-profile.ts';
 import { notCreatedSentence } from './list-routes.ts';
 import { type NamedVersion, selectPlaces, selectVersionNames } from './page-store.ts';
@@ -69,16 +71,25 @@ export const profileVersionRoutes: FastifyPluginAsync = async (app) => {
       const names = await selectVersionNames(tx, club.id, profile.driverId);
       const setupOf = async (named: NamedVersion) => {
         const version = await selectOptionalVersion(tx, club.id, named.profileId, named.version);
-        return version && { title: comparedTitle(named, profile), setup: version.setup };
+        const title = comparedTitle(named, profile);
+        const inWords = named.profileId === profile.id ? t.compare.versionInWords(named.version) : title;
+        return version && { title, inWords, setup: version.setup };
       };
       const find = async (name: string): Promise<ComparedSetup | null> => {
         // Only versions of this driver are among the names.
         const named = names.find((one) => nameOf(one) === name);
         return named ? setupOf(named) : null;
       };
-      return { names, from: await find(chosen.a), to: await find(chosen.b) };
+      const fit = (await selectOptionalLatestFit(tx, club.id))?.fit ?? null;
+      const [a, b] = [readVersionName(chosen.a), readVersionName(chosen.b)];
+      return {
+        names,
+        from: await find(chosen.a),
+        to: await find(chosen.b),
+        effect: a && b && (await selectOptionalEffectBetween(tx, club.id, a, b, fit)),
+      };
     });
-    const { names, from, to } = found;
+    const { names, from, to, effect } = found;
     if (!from || !to) throw new Refusal('notFound');
     const data = picturesOf(from.setup, to.setup, null);
     const picture = ProfilePictures({ data, names: { own: from.title, other: to.title } });
@@ -94,6 +105,7 @@ export const profileVersionRoutes: FastifyPluginAsync = async (app) => {
         from,
         to,
         words: comparisonWords(compareProfiles(from.setup, to.setup)),
+        effect,
         picture,
       }),
     );

@@ -115,6 +115,8 @@ export const profiles = {
     otherVersion: (profile: string, version: number) => `${profile}, version ${version}`,
     button: 'Compare',
     words: 'What you will feel',
+    measured: 'What was measured',
+    versionInWords: (version: number) => `version ${version}`,
     table: 'All settings',
   },
 
