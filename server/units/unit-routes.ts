@@ -1,0 +1,141 @@
+import type { FastifyPluginAsync, FastifyReply } from 'fastify';
+import type { ClubTx } from '../../db/client.ts';
+import { fields } from '../../views/texts/en/fields.ts';
+import { UnitPage } from '../../views/unit.tsx';
+import { UnitTokenPage } from '../../views/unit-token.tsx';
+import { type Holders, NewUnitPage, UnitsPage } from '../../views/units.tsx';
+import { urls } from '../../views/urls.ts';
+import { selectDrivers } from '../drivers/store.ts';
+import { Refusal } from '../errors.ts';
+import { clubOf } from '../plugins/club.ts';
+import { readForm } from '../plugins/forms.ts';
+import { type FormState, freshForm, withError } from '../shared/form.ts';
+import { selectLanes, selectTracks } from '../tracks/store.ts';
+import { addUnit, archiveUnit, noteTouched, renewToken, revokeToken, saveUnit } from './actions.ts';
+import { selectCalibratedUnits, selectCalibrations } from './calibration-store.ts';
+import { holderField, ownUnitSchema, touchedFormSchema, unitSchema } from './schemas.ts';
+import { selectUnits } from './store.ts';
+import { own, unitOf } from './unit-desk.ts';
+
+/** The list of units, and one unit: its name and holder, its mechanical setting, its token. */
+export const unitPageRoutes: FastifyPluginAsync = async (app) => {
+  app.get('/c/:club/units', own, async (request, reply) => {
+    const club = clubOf(request);
+    const { visitor } = request;
+    const driverId = visitor?.role === 'director' ? null : (visitor?.driverId ?? '');
+    const page = await app.db.readClub(club.id, async (tx) => ({
+      units: await selectUnits(tx, club.id, driverId),
+      calibrated: await selectCalibratedUnits(tx, club.id),
+    }));
+    return reply.page(UnitsPage({ shell: reply.shell(), slug: club.slug, ...page }));
+  });
+
+  const showNew = async (reply: FastifyReply, form: FormState | null) => {
+    const club = clubOf(reply.request);
+    const holders = await app.db.readClub(club.id, (tx) => holdersFor(tx, reply, club.id));
+    const page = { shell: reply.shell(), slug: club.slug, holders };
+    if (form) return reply.page(NewUnitPage({ ...page, form }), 422);
+    return reply.page(NewUnitPage({ ...page, form: freshForm({ holder: '' }) }));
+  };
+  app.get('/c/:club/units/new', own, async (_request, reply) => showNew(reply, null));
+  app.post('/c/:club/units/new', own, async (request, reply) => {
+    const club = clubOf(request);
+    const read = readValues(reply, null);
+    if (!read.ok) return showNew(reply, read.form);
+    const id = await addUnit(app.db, club.id, read.values);
+    if (id === null) return showNew(reply, withError(read.form, 'holder', fields.choice));
+    return reply.see(urls.unit(club.slug, id));
+  });
+
+  const show = async (reply: FastifyReply, form: FormState | null) => {
+    const { club, key, unit } = await unitOf(app, reply.request);
+    const found = await app.db.readClub(club.id, async (tx) => ({
+      calibrations: await selectCalibrations(tx, key),
+      holders: await holdersFor(tx, reply, club.id),
+    }));
+    const page = { shell: reply.shell(), slug: club.slug, zone: club.zone, unit, ...found };
+    if (form) return reply.page(UnitPage({ ...page, form, done: null }), 422);
+    const fresh = freshForm({ name: unit.name, holder: holderField(unit) });
+    return reply.page(UnitPage({ ...page, form: fresh, done: doneOf(reply.request.query) }));
+  };
+  app.get('/c/:club/units/:unit', own, async (_request, reply) => show(reply, null));
+  app.post('/c/:club/units/:unit', own, async (request, reply) => {
+    const { club, key, unit } = await unitOf(app, request);
+    const { driverId, trackId, lane } = unit;
+    const read = readValues(reply, { driverId, trackId, lane });
+    if (!read.ok) return show(reply, read.form);
+    const missing = await saveUnit(app.db, key, read.values);
+    if (missing === 'unit') throw new Refusal('notFound');
+    if (missing !== null) return show(reply, withError(read.form, missing, fields.choice));
+    return reply.see(`${urls.unit(club.slug, key.id)}?done=saved`);
+  });
+
+  app.post('/c/:club/units/:unit/touched', own, async (request, reply) => {
+    const { club, key } = await unitOf(app, request);
+    const read = readForm(touchedFormSchema, request.body);
+    if (!read.ok) throw new Refusal('malformed');
+    await noteTouched(app.db, key, read.values.mechanicalSetting);
+    return reply.see(`${urls.unit(club.slug, key.id)}?done=touched`);
+  });
+
+  app.post('/c/:club/units/:unit/token', own, async (request, reply) => {
+    const { club, key, unit } = await unitOf(app, request);
+    const token = await renewToken(app.db, key);
+    if (token === null) throw new Refusal('notFound');
+    const apiUrl = reply.linkTo('/api/v1/units/me');
+    return reply.page(UnitTokenPage({ shell: reply.shell(), slug: club.slug, unit, token, apiUrl }));
+  });
+  app.post('/c/:club/units/:unit/revoke', own, async (request, reply) => {
+    const { club, key } = await unitOf(app, request);
+    await revokeToken(app.db, key);
+    return reply.see(urls.unit(club.slug, key.id));
+  });
+
+  for (const what of ['archive', 'restore'] as const) {
+    app.post(`/c/:club/units/:unit/${what}`, own, async (request, reply) => {
+      const { club, key } = await unitOf(app, request);
+      await archiveUnit(app.db, key, what === 'archive');
+      return reply.see(what === 'archive' ? urls.inClub(club.slug, 'units') : urls.unit(club.slug, key.id));
+    });
+  }
+};
+
+/**
+ * The form of a unit. A director says whose it is; a driver's new one is their own, and stays whose it is.
+ *
+ * @param stays whose the unit is; null for a new one
+ */
+function readValues(reply: FastifyReply, stays: ReturnType<typeof holderOfDriver> | null) {
+  const { body, visitor } = reply.request;
+  if (visitor?.role === 'director') {
+    const read = readForm(unitSchema, body);
+    return read.ok ? { ...read, values: { name: read.values.name, ...read.values.holder } } : read;
+  }
+  const read = readForm(ownUnitSchema, body);
+  if (!read.ok) return read;
+  const holder = stays ?? holderOfDriver(visitor?.driverId ?? null);
+  if (holder.driverId === null) throw new Refusal('notAllowedOwn');
+  return { ...read, values: { ...read.values, ...holder } };
+}
+
+const holderOfDriver = (driverId: string | null) => ({
+  driverId,
+  trackId: null as string | null,
+  lane: null as number | null,
+});
+
+/** Whom a director may give a unit to; nobody else may. */
+async function holdersFor(tx: ClubTx, reply: FastifyReply, clubId: string): Promise<Holders | null> {
+  if (reply.request.visitor?.role !== 'director') return null;
+  const tracks = await selectTracks(tx, clubId);
+  const lanes = await Promise.all(tracks.map(({ id }) => selectLanes(tx, clubId, id)));
+  return {
+    drivers: await selectDrivers(tx, clubId),
+    tracks: tracks.map(({ id, name }, i) => ({ id, name, lanes: (lanes[i] ?? []).map(({ number }) => number) })),
+  };
+}
+
+function doneOf(query: unknown): 'saved' | 'touched' | 'kept' | null {
+  const { done } = query as { done?: unknown };
+  return done === 'saved' || done === 'touched' || done === 'kept' ? done : null;
+}

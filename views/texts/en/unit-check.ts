@@ -1,0 +1,97 @@
+/** Checking a trigger: how, with which readings, and what they show. */
+export const unitCheck = {
+  title: 'Check the trigger',
+  titleOf: (unit: string) => `Check the trigger of ${unit}`,
+  caution: 'Before you begin',
+  cautionText:
+    'A pressed trigger drives the motor. Take the car off the track or switch track power off, and keep fingers, hair and cables away from wheels and gears.',
+  how: 'How',
+  steps: [
+    { label: 'Hands off', detail: 'Put the controller down and do not touch the trigger for a second.' },
+    {
+      label: 'Three slow full strokes',
+      detail: 'Press all the way, hold the pressed end for half a second, let go all the way.',
+    },
+    { label: 'Hands off again', detail: 'One more second without touching.' },
+  ],
+  pace: 'The sensor should be read 100 to 1000 times a second.',
+
+  fromUnit: 'From the unit itself',
+  fromUnitIntro: 'A unit with a token sends its readings while you press. They appear here.',
+  fromUnitHelp: 'How a unit sends its readings',
+  waiting: 'Waiting for readings.',
+  noToken: 'This unit has no token yet, so it cannot send anything by itself.',
+  makeToken: 'Make one on its page',
+
+  typed: 'Readings you have',
+  typedIntro: 'From a logger, a serial monitor or a spreadsheet.',
+  bits: 'The sensor counts',
+  bitsOf: (bits: number) => `0 to ${2 ** bits - 1} in a turn (${bits} bits)`,
+  restSamples: 'Readings with hands off at the beginning',
+  restHint: 'At least 30; 100 are better.',
+  counts: 'Readings',
+  countsHint: 'Whole numbers between blanks, commas or line ends. JSON works too.',
+  file: 'Or a file of them',
+  fileHint: 'Numbers one a line, a table with a column “count”, or JSON. Up to 20,000 readings.',
+  look: 'Look at these readings',
+
+  cable: 'Over a cable',
+  cableIntro: 'Reads whole numbers, one a line, from a controller on a USB cable.',
+  cableNot:
+    'This browser cannot read a serial port here. That needs a desktop browser with Web Serial, and a page opened as localhost or over https.',
+  cableRate: 'Speed of the port',
+  baud: 'baud',
+  cableBegin: 'Choose a port and begin',
+  cableEnd: 'Stop and look at the readings',
+  cableCount: '{n} readings',
+  cableLost: 'The port was closed. What was read is kept.',
+  cableFailed: 'The port could not be opened. Is another program using it?',
+  cableNothing: 'No whole numbers came. Is the speed right?',
+
+  problems: {
+    none: 'Paste readings here, or choose a file of them.',
+    json: 'This is not JSON with a list of readings: {"bits": 12, "restSamples": 100, "counts": [ … ]}.',
+    many: (most: number) => `At most ${most} readings: fewer a second are enough.`,
+    notWhole: (text: string, at: number) => `Reading ${at} is “${text}”, which is no whole number.`,
+  },
+  notAForm: 'The form did not arrive as a browser sends it.',
+  tooLarge: 'The file is too large: at most 512 kB.',
+
+  resultTitle: (unit: string) => `Trigger of ${unit}`,
+  growing: (n: number) => `${n} readings so far`,
+  rests: {
+    first: (left: number) => `Hands off: ${left} more readings.`,
+    press: 'Now three slow full strokes. Hold the pressed end half a second each time, then hands off.',
+  },
+  chart: {
+    title: 'Readings',
+    description: (n: number, rest: number) =>
+      `${n} readings of the sensor one after the other; the first ${rest} were taken with hands off.`,
+    ends: (released: number, pressed: number) => ` Released is at ${released}, pressed at ${pressed}.`,
+    readings: 'reading',
+    counts: 'count',
+    rest: 'hands off',
+    released: 'released',
+    pressed: 'pressed',
+  },
+  tableColumns: { from: 'From reading', to: 'To', least: 'Least count', most: 'Most' },
+  found: 'What was found',
+  warnings: 'Also noticed',
+  source: 'Readings',
+  sources: {
+    unit: 'from the unit itself',
+    paste: 'typed in',
+    file: 'from a file',
+    serial: 'over a cable',
+  } as Readonly<Record<string, string>>,
+  degrees: (degrees: string) => `${degrees} degrees`,
+  keep: 'Keep this calibration',
+  keepIntro: 'It holds until the travel screw, spring or magnet is touched.',
+  keepWarned: 'It works. What was noticed is kept with it.',
+  cannotKeep: 'Only readings that pass can be kept as a calibration.',
+  touched:
+    'The unit was touched since these readings were taken, so they can no longer be kept. Check the trigger again.',
+  again: 'Check again',
+  earlier: 'Earlier checks',
+  earlierOf: (n: number, when: string) => `Check ${n}, ${when}`,
+};
