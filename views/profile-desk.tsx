@@ -6,7 +6,7 @@ import { type PictureNames, ThrottlePicture } from './profile-throttle.tsx';
 import { TraceChoice } from './profile-trace-choice.tsx';
 import { profilePictures as words } from './texts/en/profile-pictures.ts';
 
-interface ProfileDeskProps extends Omit<ProfileEditorProps, 'idle'> {
+interface ProfileDeskProps extends Omit<ProfileEditorProps, 'idle' | 'changes'> {
   /** The pictures to begin with: of what was saved. */
   data: PicturesData;
   /** What differs from the saved version, where the pictures show what is not saved yet. */
@@ -32,7 +32,7 @@ export function ProfileDesk({ data, comparison = [], ...editor }: ProfileDeskPro
         <BrakePicture data={data} names={names} />
       </div>
       <div class="desk-settings">
-        <ProfileEditor {...editor} idle={data.idle} />
+        <ProfileEditor {...editor} idle={data.idle} changes={comparison} />
       </div>
       <div class="desk-more">
         <MorePictures data={data} names={names}>
@@ -53,25 +53,31 @@ export function ProfileDesk({ data, comparison = [], ...editor }: ProfileDeskPro
 }
 
 interface PreviewWordsProps {
-  /** What differs from the saved version, a sentence each. */
+  /** What differs from the saved version, a sentence each, the largest first. */
   comparison: readonly string[];
   /** Whether something typed is not right, so that pictures stay as they were. */
   problem: boolean;
   /** What is wrong where no field has a place for it. */
   sentences: readonly string[];
+  /** Whether a script is there that moves handles. */
+  live?: boolean | undefined;
 }
 
-/** What is said under the curve while somebody edits. */
-export function PreviewWords({ comparison, problem, sentences }: PreviewWordsProps) {
+/** So many sentences have their place under the curve: more would push away what somebody holds. */
+const wordsInFront = 2;
+
+/** What is said under the curve while somebody edits: how to, then what was changed most. */
+export function PreviewWords({ comparison, problem, sentences, live = false }: PreviewWordsProps) {
   return (
     <div class="desk-words" id="profile-words" data-digest>
       {problem ? <p class="field-error">{[...sentences, words.waiting].join(' ')}</p> : null}
-      {comparison.length === 0 ? null : (
-        <ul>
-          {comparison.map((sentence) => (
-            <li key={sentence}>{sentence}</li>
-          ))}
-        </ul>
+      {comparison.slice(0, wordsInFront).map((sentence) => (
+        <p key={sentence}>{sentence}</p>
+      ))}
+      {problem || comparison.length > 0 ? null : (
+        <p class="plot-hint" data-handles-hint hidden={!live}>
+          {words.handles.hint}
+        </p>
       )}
     </div>
   );

@@ -24,6 +24,8 @@ export interface ProfileEditorProps {
   idle: IdleSettings;
   /** The strictest limit that a race to come sets for this driver; null for none. */
   limitPermille: number | null;
+  /** What differs from the saved version. */
+  changes?: readonly string[] | undefined;
   saveLabel?: string | undefined;
   /** More fields, before the button: what was changed and why. */
   children?: ComponentChildren;
@@ -54,7 +56,18 @@ const ranges = {
 
 /** The settings of a profile: seven in front, the others folded. */
 export function ProfileEditor(props: ProfileEditorProps) {
-  const { form, action, csrf, commandId, saved, idle, limitPermille, saveLabel = t.save, children } = props;
+  const {
+    form,
+    action,
+    csrf,
+    commandId,
+    saved,
+    idle,
+    limitPermille,
+    saveLabel = t.save,
+    changes = [],
+    children,
+  } = props;
   const typed = typedIn(form);
   const savedValue = (name: string) => {
     if (saved === null) return null;
@@ -129,6 +142,7 @@ export function ProfileEditor(props: ProfileEditorProps) {
         <summary>{t.notes}</summary>
         <TextareaField label={t.notes} {...typed('notes')} hint={t.notesHint} maxlength={280} rows={3} optional />
       </details>
+      <Changes version={saved?.version ?? null} changes={changes} />
       {children}
       <ButtonRow>
         <Button kind="primary">{saveLabel}</Button>
@@ -161,5 +175,23 @@ export function DragNote({ idle, form }: { idle: IdleSettings; form: FormState }
         ? t.dragStrength.zone(value('zoneFrom'), value('zoneTo'), value('closingOnly') !== '')
         : dragWords[idle.drag]}
     </p>
+  );
+}
+
+/** What saving would change, before the button that saves. */
+export function Changes({ version, changes }: { version: number | null; changes: readonly string[] }) {
+  return (
+    <div class="changes" id="profile-changes">
+      {version === null || changes.length === 0 ? null : (
+        <>
+          <h3>{t.changes(version)}</h3>
+          <ul>
+            {changes.map((sentence) => (
+              <li key={sentence}>{sentence}</li>
+            ))}
+          </ul>
+        </>
+      )}
+    </div>
   );
 }

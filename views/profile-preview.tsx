@@ -5,7 +5,7 @@ import { FormErrors } from './components/form-errors.tsx';
 import { Page, type Shell } from './layout.tsx';
 import { BrakePicture } from './profile-brake.tsx';
 import { deskNames, PreviewWords, ProfileDesk } from './profile-desk.tsx';
-import { DragNote, liveErrors, type ProfileEditorProps, ShapeNote } from './profile-editor.tsx';
+import { Changes, DragNote, liveErrors, type ProfileEditorProps, ShapeNote } from './profile-editor.tsx';
 import { NoteField } from './profile-note.tsx';
 import { MorePlots } from './profile-pictures.tsx';
 import { LiveError } from './profile-setting.tsx';
@@ -37,6 +37,7 @@ export function PreviewParts({ form, data, words, limitPermille, saved }: Previe
       ))}
       <Part to="profile-words">
         <PreviewWords
+          live
           comparison={words}
           problem={data === null}
           sentences={elsewhere.map(([, sentence]) => sentence)}
@@ -52,6 +53,9 @@ export function PreviewParts({ form, data, words, limitPermille, saved }: Previe
           </Part>
           <Part to="throttle-rows">
             <ThrottleTable data={data} names={names} />
+          </Part>
+          <Part to="profile-changes">
+            <Changes version={saved?.version ?? null} changes={words} />
           </Part>
           <Part to="brake-figure">
             <BrakePicture data={data} names={names} />

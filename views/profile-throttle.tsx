@@ -42,11 +42,6 @@ export function ThrottlePicture({ data, names, handles = false, limitPermille = 
         <ThrottleDrawing data={data} names={names} limitPermille={limitPermille} />
         {handles ? <CurveHandles handles={data.handles} /> : null}
       </div>
-      {handles ? (
-        <p class="plot-hint" data-handles-hint hidden>
-          {t.handles.hint}
-        </p>
-      ) : null}
     </PlotFigure>
   );
 }

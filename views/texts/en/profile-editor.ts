@@ -103,6 +103,8 @@ export const profileEditor = {
   limit: (percent: string) =>
     `Race limit ${percent} %: race control holds this race's maximum drive at that, whatever stands here.`,
 
+  changes: (version: number) => `Changed since version ${version}`,
+
   preview: 'What these settings do',
   previewIntro: 'Nothing is saved yet. Save below, or change more and look again.',
   previewBack: 'Back to the saved settings',
