@@ -137,39 +137,6 @@ function ReleaseBar({ tone, picture, alone = false }: { tone: PlotTone; picture:
   );
 }
 
-interface BrakeNamesProps {
-  own: ProfilePicture;
-  other: ProfilePicture;
-  names: PictureNames;
-  direction: Direction;
-}
-
-/** Names at the right end of the steps, the higher line's above. */
-function BrakeNames({ own, other, names, direction }: BrakeNamesProps) {
-  const at = (picture: ProfilePicture) => {
-    const part = picture[direction].filter(({ to }) => to > picture.released);
-    return part.reduce((best, run) => (run.share > best.share ? run : best), part[0] ?? { from: 0, to: 1, share: 0 });
-  };
-  const [a, b] = [at(own), at(other)];
-  const x = (run: BrakeRun, picture: ProfilePicture) => place(run.to, picture.released);
-  const name = (tone: PlotTone, run: BrakeRun, picture: ProfilePicture) => (
-    <PlotName
-      tone={tone}
-      x={Math.min(0.98, x(run, picture))}
-      y={run.share}
-      name={names[tone]}
-      side={x(run, picture) > 0.6 ? 'above' : 'below'}
-    />
-  );
-  if (same(own[direction].slice(1), other[direction].slice(1))) return null;
-  return (
-    <>
-      {name('own', a, own)}
-      {name('other', b, other)}
-    </>
-  );
-}
-
 interface BrakeRow extends BrakeRun {
   tone: PlotTone;
   direction: Direction;
