@@ -11,10 +11,15 @@ import { Notice } from './components/notice.tsx';
 import { shortDate, timeOfDay } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { calibrationWords } from './texts/en/calibration.ts';
+import { unitSheet } from './texts/en/unit-sheet.ts';
 import { units as t } from './texts/en/units.ts';
 import { UnitCrumbs } from './unit-crumbs.tsx';
 import { type Holders, holderWords, UnitFields } from './units.tsx';
 import { urls } from './urls.ts';
+
+/** What was just done to a unit. */
+export const unitDone = ['saved', 'sheet', 'touched', 'kept'] as const;
+export type UnitDone = (typeof unitDone)[number];
 
 interface UnitPageProps {
   shell: Shell;
@@ -28,7 +33,7 @@ interface UnitPageProps {
   /** Null for drivers: whose their unit is stays. */
   holders: Holders | null;
   /** What was just done. */
-  done: 'saved' | 'touched' | 'kept' | null;
+  done: UnitDone | null;
 }
 
 /** One controller unit: whose it is, its trigger, its limits, its token. */
@@ -100,8 +105,9 @@ export function UnitPage(props: UnitPageProps) {
   );
 }
 
-function doneWords(done: 'saved' | 'touched' | 'kept', unit: NamedUnit): string {
-  return done === 'touched' ? t.touchedDone(unit.mechanicalSetting) : t[done];
+function doneWords(done: UnitDone, unit: NamedUnit): string {
+  if (done === 'touched') return t.touchedDone(unit.mechanicalSetting);
+  return done === 'sheet' ? unitSheet.saved : t[done];
 }
 
 interface CalibrationTableProps {

@@ -1,7 +1,7 @@
 import type { FastifyPluginAsync, FastifyReply } from 'fastify';
 import type { ClubTx } from '../../db/client.ts';
 import { fields } from '../../views/texts/en/fields.ts';
-import { UnitPage } from '../../views/unit.tsx';
+import { type UnitDone, UnitPage, unitDone } from '../../views/unit.tsx';
 import { UnitTokenPage } from '../../views/unit-token.tsx';
 import { type Holders, NewUnitPage, UnitsPage } from '../../views/units.tsx';
 import { urls } from '../../views/urls.ts';
@@ -135,7 +135,7 @@ async function holdersFor(tx: ClubTx, reply: FastifyReply, clubId: string): Prom
   };
 }
 
-function doneOf(query: unknown): 'saved' | 'touched' | 'kept' | null {
+function doneOf(query: unknown): UnitDone | null {
   const { done } = query as { done?: unknown };
-  return done === 'saved' || done === 'touched' || done === 'kept' ? done : null;
+  return unitDone.find((one) => one === done) ?? null;
 }
