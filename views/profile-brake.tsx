@@ -1,12 +1,13 @@
 import type { BrakeRun, PicturesData, ProfilePicture } from '../server/profiles/pictures.ts';
 import { DataTable } from './components/data-table.tsx';
-import { across, Plot, PlotFigure, PlotLine, PlotName, type PlotTone, type Tick } from './components/plot.tsx';
+import { across, Plot, PlotFigure, PlotLine, type PlotTone, type Tick } from './components/plot.tsx';
 import type { PictureNames } from './profile-throttle.tsx';
 import { percentOf, percentTicks } from './profile-throttle.tsx';
+import { PlotKey } from './profile-time.tsx';
 import { profilePictures as t } from './texts/en/profile-pictures.ts';
 
 /** The part of the width that shows the trigger let go: far too little of the travel to be seen at its true size. */
-const letGo = 0.2;
+const letGo = 0.26;
 
 /** Where a part of the trigger that is not let go stands. */
 const place = (x: number, released: number) => letGo + ((1 - letGo) * Math.max(0, x - released)) / (1 - released);
@@ -34,11 +35,12 @@ export function BrakePicture({ data, names }: BrakeProps) {
 export function BrakePlots({ data, names }: BrakeProps) {
   const directions = directionsOf(data);
   return (
-    <div class="brake-plots" id="brake-plots">
+    <div class="brake-plots">
+      <PlotKey data={data} names={names} />
       {directions.map(({ direction, word }) => (
         <div key={direction}>
           <p class="plot-title">{word}</p>
-          <BrakePlot data={data} names={names} direction={direction} word={word} />
+          <BrakePlot data={data} direction={direction} word={word} />
         </div>
       ))}
     </div>
@@ -58,10 +60,9 @@ function directionsOf({ own, other }: PicturesData): { direction: Direction; wor
 
 function BrakePlot({
   data: { own, other },
-  names,
   direction,
   word,
-}: BrakeProps & { direction: Direction; word: string }) {
+}: Omit<BrakeProps, 'names'> & { direction: Direction; word: string }) {
   const differ = other !== null && !same(own[direction], other[direction]);
   return (
     <Plot
@@ -76,32 +77,31 @@ function BrakePlot({
       lines={
         <>
           <path class="plot-released" d={`M0 0H${letGo * 1000}V1000H0z`} />
-          {differ ? <PlotLine tone="other" d={overTrigger(other, direction)} /> : null}
-          <PlotLine tone="own" d={overTrigger(own, direction)} />
+          {differ ? <PlotLine tone="other" d={overTrigger(other, own.released, direction)} /> : null}
+          <PlotLine tone="own" d={overTrigger(own, own.released, direction)} />
         </>
       }
     >
       {differ ? <ReleaseBar tone="other" picture={other} /> : null}
       <ReleaseBar tone="own" picture={own} alone={!differ} />
-      {differ ? <BrakeNames own={own} other={other} names={names} direction={direction} /> : null}
     </Plot>
   );
 }
 
-/** The trigger let go has its own place; the travel is marked in quarters as far as they lie beyond it. */
+/** The trigger let go has its own place; the travel is marked at its middle and its end. */
 function ticksOf(released: number): Tick[] {
   const travel = percentTicks
-    .filter(({ at }) => at >= 0.25)
+    .filter(({ at }) => at === 0.5 || at === 1)
     .map(({ at, label }) => ({ at: place(at, released), label }));
   return [{ at: letGo / 2, label: t.released }, ...travel];
 }
 
 /** The brake at part trigger, as steps. */
-function overTrigger(picture: ProfilePicture, direction: Direction): string {
+function overTrigger(picture: ProfilePicture, released: number, direction: Direction): string {
   const runs = picture[direction].filter(({ to }) => to > picture.released);
   const points = runs.flatMap(({ from, to, share }) => [
-    [place(from, picture.released), share] as const,
-    [place(to, picture.released), share] as const,
+    [place(from, released), share] as const,
+    [place(to, released), share] as const,
   ]);
   return points
     .map(([x, share], index) => `${index === 0 ? 'M' : 'L'}${Math.round(x * 1000)} ${Math.round((1 - share) * 1000)}`)
@@ -113,8 +113,9 @@ const releaseShare = (picture: ProfilePicture) => picture.opening[0]?.share ?? 0
 /** The release brake as a bar with its figure; two stand side by side. */
 function ReleaseBar({ tone, picture, alone = false }: { tone: PlotTone; picture: ProfilePicture; alone?: boolean }) {
   const share = releaseShare(picture);
-  const width = alone ? letGo * 0.5 : letGo * 0.36;
-  const left = alone ? letGo * 0.25 : tone === 'own' ? letGo * 0.1 : letGo * 0.54;
+  const inside = share > 0.8;
+  const width = alone ? letGo * 0.5 : letGo * 0.42;
+  const left = alone ? letGo * 0.25 : tone === 'own' ? letGo * 0.06 : letGo * 0.52;
   return (
     <>
       <rect
@@ -125,10 +126,10 @@ function ReleaseBar({ tone, picture, alone = false }: { tone: PlotTone; picture:
         height={`${share * 100}%`}
       />
       <text
-        class="plot-figure plot-value"
+        class={`plot-figure ${inside ? `plot-inside plot-${tone}` : 'plot-value'}`}
         x={across(left + width / 2)}
         y={`${100 - share * 100}%`}
-        dy={share > 0.85 ? '1.3em' : '-0.4em'}
+        dy={inside ? '1.3em' : '-0.4em'}
         text-anchor="middle"
       >
         {percentOf(share)}
