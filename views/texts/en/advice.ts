@@ -158,6 +158,7 @@ const rows = {
 
 export const advice = {
   title: 'What is wrong?',
+  link: 'Something feels wrong?',
   titleOf: (name: string) => `${name}: what is wrong?`,
   intro: 'Say what you feel, and one change is proposed. Nothing changes until you save it.',
   practice: 'This is drivers’ practice: no source, no measurement. Whether it helped, your laps say.',
@@ -170,6 +171,8 @@ export const advice = {
     people: 'Who drives',
     heat: 'Heat and noise',
   },
+  what: 'What do you feel?',
+  another: 'Something else is wrong',
   show: 'Propose a change',
   rows,
 

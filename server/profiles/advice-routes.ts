@@ -1,0 +1,98 @@
+import type { FastifyPluginAsync, FastifyReply } from 'fastify';
+import { z } from 'zod';
+import { isoDay } from '../../views/format.ts';
+import { AdvicePage } from '../../views/profile-advice.tsx';
+import { advice as t } from '../../views/texts/en/advice.ts';
+import { comparisonWords } from '../../views/texts/en/compare.ts';
+import { urls } from '../../views/urls.ts';
+import { Refusal } from '../errors.ts';
+import { readForm } from '../plugins/forms.ts';
+import { type FormState, freshForm, withError } from '../shared/form.ts';
+import { saveVersion } from './actions.ts';
+import { bringsHeat, type Proposal, proposals } from './advice/proposal.ts';
+import { type AdviceRow, isAdviceRow, sections } from './advice/rows.ts';
+import { compareProfiles } from './compare/compare.ts';
+import { authorOf, keptProfile, own } from './kept-profile.ts';
+import { selectOptionalRaceLimit } from './limits-store.ts';
+import type { Profile } from './model/profile.ts';
+import { picturesOf } from './pictures.ts';
+import { noteField, versionField } from './schemas.ts';
+
+const path = '/c/:club/profiles/:profile/advice';
+
+const rowField = z.string().refine(isAdviceRow, t.choose);
+const querySchema = z.object({
+  row: rowField.nullable().catch(null),
+  /** Setting of the change that is looked at; the first one without it. */
+  change: z.string().nullable().catch(null),
+});
+const trySchema = z.object({ row: rowField, change: z.string(), version: versionField, note: noteField });
+
+/** "What is wrong?": a complaint, one change to try, and a button that keeps it as a new version. */
+export const profileAdviceRoutes: FastifyPluginAsync = async (app) => {
+  /** The profile of the address, and the race limit that its driver is about to drive under. */
+  const found = async (reply: FastifyReply) => {
+    const { club, profile } = await keptProfile(app, reply.request);
+    const today = isoDay(new Date(app.clock.nowUs() / 1000), club.zone);
+    const limit = await app.db.readClub(club.id, (tx) => selectOptionalRaceLimit(tx, club.id, profile, today));
+    return { club, profile, limit: limit?.permille ?? null };
+  };
+
+  const page = async (
+    reply: FastifyReply,
+    { club, profile, limit }: Awaited<ReturnType<typeof found>>,
+    asked: { row: AdviceRow | null; change: string | null },
+    form: FormState | null = null,
+    status = 200,
+  ) => {
+    const { row } = asked;
+    const all = row === null ? [] : proposals(profile.setup, row, limit);
+    const shown = named(all, asked.change) ?? all[0] ?? null;
+    return reply.page(
+      AdvicePage({
+        shell: reply.shell(),
+        slug: club.slug,
+        profile,
+        limitPermille: limit,
+        sections,
+        row,
+        tried: row === null || shown === null ? null : lookAt(profile.setup, row, shown),
+        others: all.filter((one) => one !== shown),
+        form: form ?? freshForm({ note: row === null ? '' : t.note(t.rows[row].says) }),
+      }),
+      status,
+    );
+  };
+
+  app.get(path, own, async (request, reply) => page(reply, await found(reply), querySchema.parse(request.query)));
+
+  app.post(path, own, async (request, reply) => {
+    const here = await found(reply);
+    const { club, profile } = here;
+    const read = readForm(trySchema, request.body);
+    if (!read.ok) return page(reply, here, querySchema.parse(read.form.typed), read.form, 422);
+    const { row, change, version, note } = read.values;
+    const conflict = (latest: number) => withError(read.form, '', t.conflict(latest));
+    if (version !== profile.latest) return page(reply, here, read.values, conflict(profile.latest), 409);
+    const chosen = named(proposals(profile.setup, row, here.limit), change);
+    if (!chosen) return page(reply, here, { row, change: null }, withError(read.form, '', t.gone), 422);
+    const fresh = { setup: chosen.profile, note, author: authorOf(request), origin: null };
+    const saved = await saveVersion(app.db, club.id, profile.id, fresh, version);
+    if (saved === null) throw new Refusal('notFound');
+    if ('conflict' in saved) return page(reply, await found(reply), read.values, conflict(saved.conflict), 409);
+    return reply.see(`${urls.profile(club.slug, profile.id)}?saved=${saved.version}`);
+  });
+};
+
+const named = (all: readonly Proposal[], setting: string | null) =>
+  all.find(({ change }) => change.setting === setting) ?? null;
+
+/** A change as the page shows it. */
+function lookAt(setup: Profile, row: AdviceRow, proposed: Proposal) {
+  return {
+    ...proposed,
+    words: comparisonWords(compareProfiles(setup, proposed.profile)),
+    pictures: picturesOf(proposed.profile, setup, null),
+    hot: bringsHeat(row, setup, proposed.profile),
+  };
+}

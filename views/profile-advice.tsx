@@ -1,0 +1,152 @@
+import type { Proposal } from '../server/profiles/advice/proposal.ts';
+import type { AdviceRow, sections } from '../server/profiles/advice/rows.ts';
+import type { PicturesData } from '../server/profiles/pictures.ts';
+import type { KeptProfile } from '../server/profiles/store.ts';
+import type { FormState } from '../server/shared/form.ts';
+import { AdviceChoice, AdviceHints, CarFirst, HowToTry } from './advice-parts.tsx';
+import { Button, ButtonRow } from './components/button.tsx';
+import { Section } from './components/content.tsx';
+import { DataTable } from './components/data-table.tsx';
+import { Form } from './components/form.tsx';
+import { FormErrors } from './components/form-errors.tsx';
+import { Notice } from './components/notice.tsx';
+import { Page, type Shell } from './layout.tsx';
+import { ProfileCrumbs } from './profile-crumbs.tsx';
+import { NoteField } from './profile-note.tsx';
+import { ProfilePictures } from './profile-pictures.tsx';
+import { allSettings } from './profile-words.ts';
+import { advice as t } from './texts/en/advice.ts';
+import { urls } from './urls.ts';
+
+/** A proposed change with what it does. */
+export type TriedChange = Proposal & {
+  /** What will be felt, in sentences. */
+  words: readonly string[];
+  pictures: PicturesData;
+  /** Whether a word of care about heat belongs beside it. */
+  hot: boolean;
+};
+
+interface AdvicePageProps {
+  shell: Shell;
+  slug: string;
+  profile: KeptProfile;
+  limitPermille: number | null;
+  sections: typeof sections;
+  /** What was chosen; null before that. */
+  row: AdviceRow | null;
+  /** Null where nothing is proposed. */
+  tried: TriedChange | null;
+  others: readonly Proposal[];
+  form: FormState;
+}
+
+/** "What is wrong?": a complaint is chosen, one change is proposed, and nothing is saved until somebody says so. */
+export function AdvicePage(props: AdvicePageProps) {
+  const { shell, slug, profile, sections, row, form } = props;
+  const title = t.titleOf(profile.setup.name);
+  return (
+    <Page
+      shell={shell}
+      title={title}
+      heading={<bdi>{title}</bdi>}
+      above={<ProfileCrumbs slug={slug} role={shell.role} profile={profile} />}
+    >
+      <FormErrors errors={form.errors} />
+      <p>
+        {t.intro} {t.practice}
+      </p>
+      <AdviceChoice action={urls.profile(slug, profile.id, 'advice')} sections={sections} row={row} />
+      <CarFirst />
+      {row === null ? null : <Answer {...props} row={row} />}
+      <HowToTry />
+    </Page>
+  );
+}
+
+function Answer(props: AdvicePageProps & { row: AdviceRow }) {
+  const { slug, profile, row, tried, others } = props;
+  const { says, ...rest } = t.rows[row];
+  const elsewhere = 'elsewhere' in rest ? rest.elsewhere : null;
+  return (
+    <section id="answer">
+      <h2>{says}</h2>
+      {elsewhere === null ? null : <Notice kind="info">{elsewhere}</Notice>}
+      {tried === null ? <NothingProposed says={elsewhere === null ? t.noneText : t.noneElsewhere} /> : null}
+      {tried === null ? null : <Change {...props} tried={tried} />}
+      <AdviceHints row={row} proposes={tried !== null} />
+      {others.length === 0 ? null : (
+        <Section title={t.others} id="others">
+          <ul>
+            {others.map(({ profile: other, change }) => (
+              <li key={change.setting}>
+                <a href={urls.profile(slug, profile.id, `advice?row=${row}&change=${change.setting}#answer`)}>
+                  {changesOf(profile.setup, other)
+                    .map(({ label, from, to }) => t.other(label, from, to))
+                    .join(', ')}
+                </a>
+              </li>
+            ))}
+          </ul>
+        </Section>
+      )}
+    </section>
+  );
+}
+
+const NothingProposed = ({ says }: { says: string }) => (
+  <p>
+    <strong>{t.none}.</strong> {says}
+  </p>
+);
+
+/** The proposed change: what it is, what it does, and the button. */
+function Change({ shell, slug, profile, limitPermille, row, tried, form }: AdvicePageProps & { tried: TriedChange }) {
+  return (
+    <>
+      <h3>{t.change}</h3>
+      <DataTable
+        caption={t.change}
+        captionHidden
+        rows={changesOf(profile.setup, tried.profile)}
+        rowKey={({ key }) => key}
+        columns={[
+          { key: 'setting', head: t.setting, rowHead: true, cell: ({ label }) => label },
+          { key: 'now', head: t.now, cell: ({ from }) => from },
+          { key: 'then', head: t.then, cell: ({ to }) => <strong>{to}</strong> },
+        ]}
+      />
+      <h3>{t.feel}</h3>
+      <ul>
+        {tried.words.map((sentence) => (
+          <li key={sentence}>{sentence}</li>
+        ))}
+      </ul>
+      {tried.hot ? <Notice kind="warning">{t.hot}</Notice> : null}
+      <ProfilePictures
+        data={tried.pictures}
+        names={{ own: t.tried, other: t.nowVersion(profile.latest) }}
+        limitPermille={limitPermille}
+      />
+      <Form
+        action={urls.profile(slug, profile.id, 'advice')}
+        csrf={shell.csrf}
+        hidden={{ row, change: tried.change.setting, version: profile.latest }}
+      >
+        <NoteField form={form} />
+        <ButtonRow>
+          <Button kind="primary">{t.save}</Button>
+        </ButtonRow>
+        <p class="field-hint">{t.undo}</p>
+      </Form>
+    </>
+  );
+}
+
+/** The settings in which two setups differ, as they are read. */
+function changesOf(from: TriedChange['profile'], to: TriedChange['profile']) {
+  const before = new Map(allSettings(from).map(({ key, value }) => [key, value]));
+  return allSettings(to).flatMap(({ key, label, value }) =>
+    before.get(key) === value ? [] : [{ key, label, from: before.get(key) ?? '', to: value }],
+  );
+}
