@@ -14,6 +14,7 @@ import { FormErrors } from './components/form-errors.tsx';
 import { lapTime, shortDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { PaceReset } from './pace-reset.tsx';
+import { OwnDevice } from './people.tsx';
 import { drivers as t } from './texts/en/drivers.ts';
 import { paceDriver } from './texts/en/pace-driver.ts';
 import { profiles } from './texts/en/profiles.ts';
@@ -213,6 +214,7 @@ export function EditDriverPage({ shell, slug, driver, form }: EditDriverPageProp
           <Button kind="primary">{t.save}</Button>
         </ButtonRow>
       </Form>
+      {driver.archivedAt === null ? <OwnDevice slug={slug} driverId={driver.id} csrf={shell.csrf} /> : null}
       <PaceReset slug={slug} driver={driver} csrf={shell.csrf} />
       <Archiving address={address} csrf={shell.csrf} archived={driver.archivedAt !== null} words={t} />
     </Page>

@@ -9,6 +9,7 @@ import { Notice } from './components/notice.tsx';
 import { QrCode } from './components/qr-code.tsx';
 import { isoDay, shortDate, timeOfDay } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
+import { drivers } from './texts/en/drivers.ts';
 import { people as t } from './texts/en/people.ts';
 import { urls } from './urls.ts';
 
@@ -66,6 +67,9 @@ export function PeoplePage({ shell, slug, zone, now, sessions, ownTokenHash, end
               <>
                 {when(session.seenAt)}
                 <span class="cell-more">{t.since(when(session.createdAt))}</span>
+                {lastsLong(session, now) ? (
+                  <span class="cell-more">{t.until(shortDate(session.expiresAt, place))}</span>
+                ) : null}
               </>
             ),
           },
@@ -97,6 +101,9 @@ export function PeoplePage({ shell, slug, zone, now, sessions, ownTokenHash, end
   );
 }
 
+/** Whether a device stays signed in beyond the night: worth knowing in a list to tidy up. */
+const lastsLong = ({ expiresAt }: SessionRow, now: Date) => expiresAt.getTime() - now.getTime() > 2 * 86_400_000;
+
 interface InvitePageProps {
   shell: Shell;
   slug: string;
@@ -125,5 +132,54 @@ export function InvitePage({ shell, slug, role, link }: InvitePageProps) {
         </ButtonRow>
       </Form>
     </Page>
+  );
+}
+
+interface DriverInvitePageProps {
+  shell: Shell;
+  slug: string;
+  driverId: string;
+  nickname: string;
+  /** The whole address, with its code. */
+  link: string;
+}
+
+/** The link for a driver's own device, shown this once. */
+export function DriverInvitePage({ shell, slug, driverId, nickname, link }: DriverInvitePageProps) {
+  const d = t.device;
+  const driver = urls.driver(slug, driverId);
+  const above = [
+    { href: urls.inClub(slug, 'drivers'), label: drivers.title },
+    { href: driver, label: nickname },
+  ];
+  return (
+    <Page
+      shell={shell}
+      title={d.linkTitle(nickname)}
+      heading={<bdi>{d.linkTitle(nickname)}</bdi>}
+      above={<ClubCrumbs slug={slug} items={above} />}
+    >
+      <p>{d.linkIntro(nickname)}</p>
+      <QrCode address={link} size="l" />
+      <p>{t.linkOnce}</p>
+      <ButtonRow>
+        <ButtonLink href={driver}>{d.back}</ButtonLink>
+        <ButtonLink href={urls.inClub(slug, 'people')}>{t.back}</ButtonLink>
+      </ButtonRow>
+    </Page>
+  );
+}
+
+/** On a driver's page for the director: lets the driver's own device in. */
+export function OwnDevice({ slug, driverId, csrf }: { slug: string; driverId: string; csrf: string | null }) {
+  return (
+    <Section title={t.device.title} id="device">
+      <p>{t.device.intro}</p>
+      <Form action={urls.driver(slug, driverId, 'device')} csrf={csrf}>
+        <ButtonRow>
+          <Button>{t.device.invite}</Button>
+        </ButtonRow>
+      </Form>
+    </Section>
   );
 }

@@ -1,45 +1,62 @@
 import type { Database } from '../../db/client.ts';
 import type { Role } from './roles.ts';
-import { consumeInvite, deleteOldSessions, endSession, insertInvite, insertSession, lockLabels } from './store.ts';
+import {
+  consumeInvite,
+  deleteOldSessions,
+  endSession,
+  insertInvite,
+  insertSession,
+  lockLabels,
+  selectOptionalDriverName,
+} from './store.ts';
 import { hashSecret, newSecret } from './tokens.ts';
 
 /** How long each role stays signed in: a director for a day, the others for a night. */
 export const sessionHours: Record<Role, number> = { director: 24, timekeeper: 12, driver: 12 };
 
+/** How long a driver's own device stays signed in: half a year, so that settings are there between nights. */
+export const ownDeviceHours = 180 * 24;
+
 /** How long an invitation waits to be scanned. */
 export const inviteMinutes = 10;
+
+/** A browser that was just signed in, with its cookie's secret. */
+export type Entered = { secret: string; role: Role; hours: number };
 
 /**
  * Uses a one-time link up and signs its browser in.
  *
- * @param labelOf how the rulings of the first, second, … person of a role are signed
- * @returns the cookie's secret; null when the link is unknown, used or has run out
+ * @param labelOf how the rulings of the first, second, … person of a role are signed; drivers sign with their nickname
+ * @param before the session that this browser had; it ends, as its cookie is replaced
+ * @returns null when the link is unknown, used or has run out, or its driver was archived
  */
 export async function enter(
   db: Database,
   clubId: string,
   code: string,
   labelOf: (role: Role, number: number) => string,
-): Promise<{ secret: string; role: Role } | null> {
+  before: string | null,
+): Promise<Entered | null> {
   const secret = newSecret();
   return db.withClub(clubId, async (tx) => {
-    const role = await consumeInvite(tx, hashSecret(code));
-    if (!role) return null;
+    const invited = await consumeInvite(tx, hashSecret(code));
+    if (!invited) return null;
+    const { role, driverId } = invited;
     await deleteOldSessions(tx);
     const taken = await lockLabels(tx);
-    let number = 1;
-    while (taken.has(labelOf(role, number))) number += 1;
-    await insertSession(tx, {
-      clubId,
-      tokenHash: hashSecret(secret),
-      role,
-      label: labelOf(role, number),
-      driverId: null,
-      meetingId: null,
-      hours: sessionHours[role],
-    });
-    return { secret, role };
+    const label = driverId === null ? freeLabel(role, taken, labelOf) : await selectOptionalDriverName(tx, driverId);
+    if (label === null) return null;
+    if (before !== null) await endSession(tx, before);
+    const hours = driverId === null ? sessionHours[role] : ownDeviceHours;
+    await insertSession(tx, { clubId, tokenHash: hashSecret(secret), role, label, driverId, meetingId: null, hours });
+    return { secret, role, hours };
   });
+}
+
+function freeLabel(role: Role, taken: ReadonlySet<string>, labelOf: (role: Role, number: number) => string): string {
+  let number = 1;
+  while (taken.has(labelOf(role, number))) number += 1;
+  return labelOf(role, number);
 }
 
 /** Ends a session: its cookie opens nothing any more. */
@@ -54,4 +71,23 @@ export async function invite(db: Database, clubId: string, role: 'director' | 't
     insertInvite(tx, { clubId, codeHash: hashSecret(code), role, minutes: inviteMinutes }),
   );
   return code;
+}
+
+/**
+ * Makes a one-time link for a driver's own device.
+ *
+ * @returns its code, shown once and stored hashed, and whose it is; null for an unknown or archived driver
+ */
+export async function inviteDriver(
+  db: Database,
+  clubId: string,
+  driverId: string,
+): Promise<{ code: string; nickname: string } | null> {
+  const code = newSecret();
+  return db.withClub(clubId, async (tx) => {
+    const nickname = await selectOptionalDriverName(tx, driverId);
+    if (nickname === null) return null;
+    await insertInvite(tx, { clubId, codeHash: hashSecret(code), role: 'driver', driverId, minutes: inviteMinutes });
+    return { code, nickname };
+  });
 }

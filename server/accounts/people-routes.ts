@@ -1,10 +1,10 @@
 import type { FastifyPluginAsync } from 'fastify';
-import { InvitePage, PeoplePage } from '../../views/people.tsx';
+import { DriverInvitePage, InvitePage, PeoplePage } from '../../views/people.tsx';
 import { urls } from '../../views/urls.ts';
 import { Refusal } from '../errors.ts';
-import { clubOf } from '../plugins/club.ts';
+import { clubOf, idOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
-import { invite, leave } from './actions.ts';
+import { invite, inviteDriver, leave } from './actions.ts';
 import { endSessionSchema, inviteSchema } from './schemas.ts';
 import { selectSessions } from './store.ts';
 
@@ -47,5 +47,15 @@ export const peopleRoutes: FastifyPluginAsync = async (app) => {
     const code = await invite(app.db, club.id, role);
     const link = reply.linkTo(`${urls.inClub(club.slug, 'enter')}?code=${code}`);
     return reply.page(InvitePage({ shell: reply.shell(), slug: club.slug, role, link }));
+  });
+
+  app.post('/c/:club/drivers/:driver/device', director, async (request, reply) => {
+    const club = clubOf(request);
+    const driverId = idOf(request, 'driver');
+    const invited = await inviteDriver(app.db, club.id, driverId);
+    if (!invited) throw new Refusal('notFound');
+    const link = reply.linkTo(`${urls.inClub(club.slug, 'enter')}?code=${invited.code}`);
+    const { nickname } = invited;
+    return reply.page(DriverInvitePage({ shell: reply.shell(), slug: club.slug, driverId, nickname, link }));
   });
 };

@@ -1,6 +1,6 @@
 import { and, desc, eq, getTableColumns, gt, inArray, isNull, lt, or, sql } from 'drizzle-orm';
 import type { ClubTx, Database } from '../../db/client.ts';
-import { club, command, invite, session, setupCode } from '../../db/schema/index.ts';
+import { club, command, driver, invite, session, setupCode } from '../../db/schema/index.ts';
 import type { Role } from './roles.ts';
 
 export type SessionRow = typeof session.$inferSelect;
@@ -97,28 +97,74 @@ export async function deleteOldSessions(tx: ClubTx): Promise<void> {
   await tx.delete(session).where(and(clubIs(session.clubId), lt(session.expiresAt, sql`now() - interval '30 days'`)));
 }
 
-export async function insertInvite(
+/** Ends every session of a driver. */
+export async function endSessionsOfDriver(tx: ClubTx, driverId: string): Promise<void> {
+  await tx
+    .update(session)
+    .set({ expiresAt: sql`least(${session.expiresAt}, now())` })
+    .where(and(clubIs(session.clubId), eq(session.driverId, driverId)));
+}
+
+/**
+ * Lets a driver's session into a meeting, if it runs for at least so many hours more: one's own device does.
+ *
+ * @returns whether it does
+ */
+export async function moveSession(
   tx: ClubTx,
-  i: { clubId: string; codeHash: string; role: Role; minutes: number },
-): Promise<void> {
+  { tokenHash, driverId, meetingId, hours }: { tokenHash: string; driverId: string; meetingId: string; hours: number },
+): Promise<boolean> {
+  const rows = await tx
+    .update(session)
+    .set({ meetingId })
+    .where(
+      and(
+        clubIs(session.clubId),
+        eq(session.tokenHash, tokenHash),
+        eq(session.driverId, driverId),
+        gt(session.expiresAt, sql`now() + make_interval(hours => ${hours})`),
+      ),
+    )
+    .returning({ tokenHash: session.tokenHash });
+  return rows.length > 0;
+}
+
+/** A driver of the club by name; null for an unknown or archived one. */
+export async function selectOptionalDriverName(tx: ClubTx, driverId: string): Promise<string | null> {
+  const [row] = await tx
+    .select({ nickname: driver.nickname })
+    .from(driver)
+    .where(and(clubIs(driver.clubId), eq(driver.id, driverId), isNull(driver.archivedAt)));
+  return row?.nickname ?? null;
+}
+
+export type NewInvite = { clubId: string; codeHash: string; role: Role; driverId?: string; minutes: number };
+
+export async function insertInvite(tx: ClubTx, i: NewInvite): Promise<void> {
   const { minutes, ...row } = i;
   await tx.insert(invite).values({ ...row, expiresAt: sql`now() + make_interval(mins => ${minutes})` });
 }
 
-/** Whether an invite can still be used; does not use it. */
-export async function selectOptionalInvite(tx: ClubTx, codeHash: string): Promise<Role | null> {
-  const [row] = await tx.select({ role: invite.role }).from(invite).where(isUsable(codeHash));
-  return (row?.role as Role | undefined) ?? null;
+/** Who is invited. */
+export type Invited = { role: Role; driverId: string | null };
+
+/** Whom an invite lets in that can still be used; does not use it. */
+export async function selectOptionalInvite(tx: ClubTx, codeHash: string): Promise<Invited | null> {
+  const [row] = await tx
+    .select({ role: invite.role, driverId: invite.driverId })
+    .from(invite)
+    .where(isUsable(codeHash));
+  return row ? { ...row, role: row.role as Role } : null;
 }
 
 /** Uses an invite up. Null when it is unknown, used or has run out. */
-export async function consumeInvite(tx: ClubTx, codeHash: string): Promise<Role | null> {
+export async function consumeInvite(tx: ClubTx, codeHash: string): Promise<Invited | null> {
   const [row] = await tx
     .update(invite)
     .set({ usedAt: sql`now()` })
     .where(isUsable(codeHash))
-    .returning({ role: invite.role });
-  return (row?.role as Role | undefined) ?? null;
+    .returning({ role: invite.role, driverId: invite.driverId });
+  return row ? { ...row, role: row.role as Role } : null;
 }
 
 /** Replaces every set-up code by a new one: only the newest link works. */
@@ -153,7 +199,7 @@ export async function claimCommand(tx: ClubTx, clubId: string, id: string): Prom
   return rows.length > 0;
 }
 
-const clubIs = (column: typeof session.clubId | typeof invite.clubId | typeof club.id) =>
+const clubIs = (column: typeof session.clubId | typeof invite.clubId | typeof driver.clubId | typeof club.id) =>
   eq(column, sql`current_setting('lanewise.club')`);
 
 const isUsable = (codeHash: string) =>

@@ -1,4 +1,5 @@
 import type { ClubTx, Database } from '../../db/client.ts';
+import { endSessionsOfDriver } from '../accounts/store.ts';
 import { newId } from '../accounts/tokens.ts';
 import { ring } from '../live/notify.ts';
 import { nameKey } from '../shared/names.ts';
@@ -79,9 +80,12 @@ export async function changeDriver(
   });
 }
 
-/** Takes a driver out of the lists of choices, or puts one back. */
+/** Takes a driver out of the lists of choices, with an end to the devices signed in as this driver; or puts one back. */
 export async function archiveDriver(db: Database, clubId: string, id: string, archive: boolean): Promise<void> {
-  await db.withClub(clubId, (tx) => updateDriverArchived(tx, clubId, id, archive));
+  await db.withClub(clubId, async (tx) => {
+    await updateDriverArchived(tx, clubId, id, archive);
+    if (archive) await endSessionsOfDriver(tx, id);
+  });
 }
 
 /** Makes the screens of these tracks read again, because a name on them has changed. Tracks come in order of id. */

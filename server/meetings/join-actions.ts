@@ -1,6 +1,6 @@
 import type { ClubTx, Database } from '../../db/client.ts';
 import { sessionHours } from '../accounts/actions.ts';
-import { insertSession, selectSessions } from '../accounts/store.ts';
+import { endSession, insertSession, moveSession, selectSessions } from '../accounts/store.ts';
 import { hashSecret, newSecret } from '../accounts/tokens.ts';
 import { selectCars } from '../drivers/cars-store.ts';
 import { type PaceAnswers, selectDriversByKeys, selectOptionalDriver, updateDriver } from '../drivers/store.ts';
@@ -21,6 +21,8 @@ export type Joining = {
   nickname: string | null;
   /** Of a new driver. */
   paceAnswers: PaceAnswers;
+  /** The session of this browser, if a driver is signed in there already. */
+  session: { readonly tokenHash: string; readonly driverId: string | null } | null;
   /** The races to enter, with the car in each; the empty id is no car named. */
   races: readonly { id: string; carId: string }[];
 };
@@ -45,14 +47,16 @@ export async function driversWithDevice(tx: ClubTx, meetingId: string): Promise<
  * Lets somebody with the code into a meeting: as a driver of the club or as a new one, into the races they choose, and
  * signs their browser in for the night. Whoever the director entered before may choose no further race.
  *
- * @returns the secret of their cookie, or what stands in the way; then nothing was changed
+ * A browser that is the driver's own already stays signed in as long as it was.
+ *
+ * @returns the secret of a new cookie, null where the one they have stays; or what stands in the way, and nothing was changed
  */
 export async function joinMeeting(
   db: Database,
   clubId: string,
   meetingId: string,
   joining: Joining,
-): Promise<{ secret: string } | JoinTrouble> {
+): Promise<{ secret: string | null } | JoinTrouble> {
   return changeNight(
     db,
     clubId,
@@ -69,6 +73,12 @@ export async function joinMeeting(
       const driver = await joiningDriver(tx, clubId, joining);
       if (typeof driver === 'string') return driver;
       for (const { race, carId } of chosen) await enterDrivers(tx, race, [driver.id], carId === '' ? null : carId);
+      const { session } = joining;
+      if (session) {
+        const own = { tokenHash: session.tokenHash, driverId: driver.id, meetingId, hours: driverHours };
+        if (await moveSession(tx, own)) return { secret: null };
+        await endSession(tx, session.tokenHash);
+      }
       const secret = newSecret();
       await insertSession(tx, {
         clubId,

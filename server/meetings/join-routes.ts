@@ -100,6 +100,7 @@ export const joinRoutes: FastifyPluginAsync = async (app) => {
       driverId,
       nickname,
       paceAnswers,
+      session: request.visitor,
       races: raceFields.map((field) => ({ id: readIdField(field) ?? '', carId: carOf(field) ?? '' })),
     });
     if (typeof joined === 'string' || 'carIn' in joined) {
@@ -109,7 +110,7 @@ export const joinRoutes: FastifyPluginAsync = async (app) => {
       newDrivers.note(device, now);
       newDriversHere.note(request.ip, now);
     }
-    reply.signIn(joined.secret, driverHours);
+    if (joined.secret !== null) reply.signIn(joined.secret, driverHours);
     return reply.see(myNight(request, meeting));
   });
 };

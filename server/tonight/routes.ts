@@ -41,9 +41,15 @@ export const tonightRoutes: FastifyPluginAsync = async (app) => {
     app.get(`/c/:club/${path}`, everyone, async (request, reply) => {
       const club = clubOf(request);
       const meetings = await app.db.readClub(club.id, (tx) => selectMeetings(tx, club.id));
+      const tonight = pickMeeting(meetings, todayOf(request));
       // A driver's "my night" is the meeting they joined.
       const joined = path === 'me' ? meetings.find((one) => one.id === request.visitor?.meetingId) : undefined;
-      const meeting = joined ?? pickMeeting(meetings, todayOf(request));
+      // One's own device stays signed in beyond that night: then tonight's must be joined first.
+      const isOver = joined === undefined || (tonight !== null && tonight.date > joined.date);
+      if (path === 'me' && request.visitor?.role === 'driver' && isOver) {
+        return reply.redirect(urls.inClub(club.slug, 'join'), 302);
+      }
+      const meeting = joined ?? tonight;
       return reply.redirect(meeting ? urls.meeting(club.slug, meeting.id, path) : urls.club(club.slug), 302);
     });
   }

@@ -27,6 +27,9 @@ export const clubs = {
     title: 'Sign in on this device',
     director: 'This link makes this device the race director’s for a day.',
     timekeeper: 'This link makes this device a timekeeper’s for the night.',
+    driver: (nickname: string) =>
+      `This link makes this device ${nickname}’s own for half a year: to keep controller profiles between nights. Open it on no device of others.`,
+    busy: 'This device runs the club or counts laps, and would lose that. Nothing was changed, and the link still works: open it on the driver’s own device.',
     go: 'Sign in',
     toClub: 'To tonight',
     used: 'This link was used already, or it has run out. Nothing was changed. Ask the director for a new one, or restart Lanewise.',

@@ -48,7 +48,8 @@ export const drivers = {
   editTitle: 'Change a driver',
   save: 'Save',
   archive: 'Archive this driver',
-  archiveIntro: 'No longer offered for new meetings. Laps and results stay, and the driver can be put back.',
+  archiveIntro:
+    'No longer offered for new meetings, and signed out on every device. Laps and results stay, and the driver can be put back.',
   restore: 'Put this driver back',
   isArchived: 'This driver is archived: not offered for new meetings.',
 

@@ -4,10 +4,11 @@ export const people = {
   intro: 'Every browser that may do more than watch. Their labels stand beside the rulings they make.',
   columns: { label: 'Signed in as', seen: 'Last seen', end: 'End' },
   since: (when: string) => `since ${when}`,
+  until: (when: string) => `until ${when}`,
   roles: {
     director: 'may do everything',
     timekeeper: 'may count laps and run heats',
-    driver: 'sees the own night',
+    driver: 'sees the own night, keeps the own profiles',
   } as Readonly<Record<string, string>>,
   thisDevice: 'this device',
   end: 'End',
@@ -28,6 +29,17 @@ export const people = {
   },
   linkOnce: 'It works once, until 10 minutes from now, and is shown only here.',
   back: 'Back to the signed-in devices',
+
+  device: {
+    title: 'A device of their own',
+    intro:
+      'Makes a link that signs a phone in as this driver for half a year, so that controller profiles can be kept between nights. It works once, within 10 minutes; signed-in devices can be ended at any time.',
+    invite: 'Make a link for their device',
+    linkTitle: (nickname: string) => `A link for ${nickname}`,
+    linkIntro: (nickname: string) =>
+      `Scan it with ${nickname}’s own phone, or open the address there. It may then change this driver’s profiles, and no one else’s.`,
+    back: 'Back to the driver',
+  },
 
   /** How rulings are signed: the first of a role by the role alone, then with numbers. */
   label: (role: string, number: number) => (number === 1 ? role : `${role} ${number}`),
