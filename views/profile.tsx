@@ -13,6 +13,7 @@ import { DialPart, type HeldProfile, JustSaved } from './profile-dial.tsx';
 import { NoteField } from './profile-note.tsx';
 import { VersionList } from './profile-version-list.tsx';
 import { carWords, dialledWords, trackWords } from './profile-words.ts';
+import { advice } from './texts/en/advice.ts';
 import { profiles as t } from './texts/en/profiles.ts';
 import { urls } from './urls.ts';
 
@@ -74,7 +75,7 @@ export function ProfilePage(props: ProfilePageProps) {
     >
       <FormErrors errors={form.errors} />
       <p class="profile-what">
-        <bdi>{carWords(profile)}</bdi>, <bdi>{trackWords(profile)}</bdi>. {t.version(profile.latest)}.{' '}
+        <bdi>{t.for(carWords(profile), trackWords(profile))}</bdi> {t.version(profile.latest)}.{' '}
         <a href="#dial">
           {choices.length === 0
             ? t.dialled.none
@@ -82,6 +83,8 @@ export function ProfilePage(props: ProfilePageProps) {
                 .map(({ words }) => words)
                 .join(', ')}`}
         </a>
+        {'. '}
+        <a href={`${address}/advice`}>{advice.link}</a>
       </p>
       {justSaved === null || isDialled || profile.archivedAt !== null ? null : (
         <JustSaved slug={slug} csrf={shell.csrf} profile={profile} version={justSaved} />
@@ -111,6 +114,7 @@ export function ProfilePage(props: ProfilePageProps) {
         <ul class="places">
           {(
             [
+              ['advice', t.page.advice],
               ['heats', t.heats.link],
               ['compare', t.page.compare],
               ['copy', t.page.copy],
