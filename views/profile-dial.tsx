@@ -35,7 +35,7 @@ export function DialPart({ slug, csrf, profile, choices, versions, lanes, held }
   return (
     <Section title={d.title} id="dial">
       <p>
-        {d.intro} {d.place(carWords(profile), trackWords(profile))}
+        {d.intro} {t.for(carWords(profile), trackWords(profile))}
       </p>
       {held ? <HeldWords {...held} /> : null}
       {choices.length === 0 ? <p>{d.none}.</p> : null}

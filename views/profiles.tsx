@@ -6,6 +6,7 @@ import type { FormState } from '../server/shared/form.ts';
 import type { Track } from '../server/tracks/store.ts';
 import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
 import { EmptyState } from './components/content.tsx';
+import { CurveThumb } from './components/curve-thumb.tsx';
 import { Field, SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
@@ -13,6 +14,7 @@ import { shortDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { OwnerCrumbs, ProfileCrumbs } from './profile-crumbs.tsx';
 import { ProfileDesk } from './profile-desk.tsx';
+import type { ThumbData } from './profile-throttle.tsx';
 import { carWords, dialledWords, trackWords } from './profile-words.ts';
 import { profiles as t } from './texts/en/profiles.ts';
 import { typedIn } from './typed.ts';
@@ -23,8 +25,8 @@ interface ProfilesPageProps {
   slug: string;
   zone: string;
   driver: Pick<Driver, 'id' | 'nickname'>;
-  /** Archived ones too. */
-  profiles: readonly KeptProfile[];
+  /** Archived ones too; each with its curve. */
+  profiles: readonly (KeptProfile & { thumb: ThumbData })[];
   /** Everything the driver has dialled in. */
   choices: readonly StoredChoice[];
 }
@@ -85,24 +87,27 @@ function ProfileList({ slug, zone, lang, profiles, choices }: ProfileListProps) 
         const own = choices.filter(({ profileId }) => profileId === profile.id);
         return (
           <li key={profile.id} class="profile-item">
+            <CurveThumb picture={profile.thumb} />
             <h2 class="profile-item-name">
               <a href={urls.profile(slug, profile.id)}>
                 <bdi>{profile.setup.name}</bdi>
               </a>
             </h2>
-            <p>
-              <bdi>{carWords(profile)}</bdi>, <bdi>{trackWords(profile)}</bdi>
-            </p>
-            <p>{t.versionSaved(profile.latest, shortDate(profile.savedAt, { zone, locale: lang }))}</p>
-            {own.length === 0 ? (
-              <p class="profile-item-idle">{t.dialled.none}</p>
-            ) : (
-              dialledWords(own).map(({ words }) => (
-                <p key={words} class="profile-item-use">
-                  <strong>{words}</strong>
-                </p>
-              ))
-            )}
+            <div>
+              <p>
+                <bdi>{t.for(carWords(profile), trackWords(profile))}</bdi>{' '}
+                {t.versionSaved(profile.latest, shortDate(profile.savedAt, { zone, locale: lang }))}
+              </p>
+              {own.length === 0 ? (
+                <p class="profile-item-idle">{t.dialled.none}</p>
+              ) : (
+                dialledWords(own).map(({ words }) => (
+                  <p key={words} class="profile-item-use">
+                    <strong>{words}</strong>
+                  </p>
+                ))
+              )}
+            </div>
           </li>
         );
       })}

@@ -11,7 +11,7 @@ import { editorSchema } from './editor-schema.ts';
 import { authorOf, keptDriver, own } from './kept-profile.ts';
 import { defaultTuning } from './model/profile.ts';
 import { selectPlaces } from './page-store.ts';
-import { picturesOf } from './pictures.ts';
+import { picturesOf, thumbOf } from './pictures.ts';
 import { placeSchema } from './schemas.ts';
 import { selectChoices, selectProfiles } from './store.ts';
 
@@ -36,7 +36,11 @@ export const profileListRoutes: FastifyPluginAsync = async (app) => {
       profiles: await selectProfiles(tx, club.id, driver.id, { archived: true }),
       choices: await selectChoices(tx, club.id, driver.id),
     }));
-    return reply.page(ProfilesPage({ shell: reply.shell(), slug: club.slug, zone: club.zone, driver, ...found }));
+    const profiles = found.profiles.map((one) => ({ ...one, thumb: thumbOf(one.setup) }));
+    const { choices } = found;
+    return reply.page(
+      ProfilesPage({ shell: reply.shell(), slug: club.slug, zone: club.zone, driver, profiles, choices }),
+    );
   });
 
   const newPage = async (reply: FastifyReply, form: FormState, status = 200) => {

@@ -14,8 +14,9 @@ export const profiles = {
   car: 'Car',
   track: 'Track',
   saved: 'Saved',
+  for: (car: string, track: string) => `For ${car} on ${track}.`,
   version: (version: number) => `Version ${version}`,
-  versionSaved: (version: number, day: string) => `Version ${version}, saved ${day}`,
+  versionSaved: (version: number, day: string) => `Version ${version}, saved ${day}.`,
 
   dialled: {
     title: 'Dialled in',
@@ -24,7 +25,6 @@ export const profiles = {
     everyOther: (version: number) => `Version ${version} on every other lane`,
     lane: (lane: number, version: number) => `Version ${version} on lane ${lane}`,
     intro: 'What is dialled in stands on your card before each heat, and is noted when a heat starts.',
-    place: (car: string, track: string) => `For ${car} on ${track}.`,
     which: 'Version',
     versionOption: (version: number, latest: boolean) =>
       latest ? `Version ${version}, the latest` : `Version ${version}`,
@@ -132,7 +132,7 @@ export const profiles = {
   heats: {
     title: 'Heats with this profile',
     link: 'Heats with this profile',
-    own: 'My heats and their profiles',
+    own: 'Heats and their profiles',
     intro:
       'Noted when each heat started. Say what was really dialled in: results stay as they are, only what is measured of each version changes.',
     none: 'No heats yet. They appear here once one was started.',
