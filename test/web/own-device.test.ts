@@ -24,7 +24,9 @@ beforeEach(async () => {
   clubs += 1;
   n = await plantNight(t.db, { slug: `own${clubs}`, lanes: 2, drivers: ['Ada', 'Bo'], heats: [{ lanes: [1, 2] }] });
   // A code is looked up among all clubs.
-  await t.db.withClub(n.clubId, (tx) => tx.execute(sql`update meeting set join_code = ${`${code}${clubs}`}`));
+  await t.db.withClub(n.clubId, (tx) =>
+    tx.execute(sql`update meeting set join_code = ${`${code}${clubs}`} where club_id = ${n.clubId}`),
+  );
   director = await signedIn(t, n.clubId, 'director');
   await director.get(club('drivers'));
 });
