@@ -26,13 +26,15 @@ export function ProfileDesk({ data, comparison = [], ...editor }: ProfileDeskPro
   const names = deskNames(editor.saved);
   return (
     <div class="desk">
-      <div class="desk-pictures">
+      <div class="desk-curve">
         <ThrottlePicture data={data} names={names} limitPermille={editor.limitPermille} handles />
         <PreviewWords comparison={comparison} problem={false} sentences={[]} />
-        <BrakePicture data={data} names={names} />
       </div>
       <div class="desk-settings">
         <ProfileEditor {...editor} idle={data.idle} changes={comparison} />
+      </div>
+      <div class="desk-brake">
+        <BrakePicture data={data} names={names} />
       </div>
       <div class="desk-more">
         <MorePictures data={data} names={names}>

@@ -9,7 +9,7 @@ import { Changes, DragNote, liveErrors, type ProfileEditorProps, ShapeNote } fro
 import { NoteField } from './profile-note.tsx';
 import { MorePlots } from './profile-pictures.tsx';
 import { LiveError } from './profile-setting.tsx';
-import { ThrottleDrawing, ThrottleTable, throttleWords } from './profile-throttle.tsx';
+import { ThrottleDrawing, ThrottleTable } from './profile-throttle.tsx';
 import { TracePicture } from './profile-time.tsx';
 import { profileEditor as t } from './texts/en/profile-editor.ts';
 import { urls } from './urls.ts';
@@ -47,9 +47,6 @@ export function PreviewParts({ form, data, words, limitPermille, saved }: Previe
         <>
           <Part to="throttle-lines">
             <ThrottleDrawing data={data} names={names} limitPermille={limitPermille} />
-          </Part>
-          <Part to="throttle-description">
-            <p id="throttle-description">{throttleWords(data)}</p>
           </Part>
           <Part to="throttle-rows">
             <ThrottleTable data={data} names={names} />

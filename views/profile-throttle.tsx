@@ -35,7 +35,7 @@ export function ThrottlePicture({ data, names, handles = false, limitPermille = 
     <PlotFigure
       id="throttle"
       title={t.throttle.title}
-      description={throttleWords(data)}
+      description={t.throttle.description}
       table={<ThrottleTable data={data} names={names} />}
     >
       <div class="plot plot-l">
@@ -46,22 +46,13 @@ export function ThrottlePicture({ data, names, handles = false, limitPermille = 
   );
 }
 
-/** The picture in a sentence or two. */
-export function throttleWords({ own, other }: PicturesData): string {
-  const words = t.throttle.description(percentOf(own.minDrive), percentOf(own.maxDrive));
-  if (other === null) return words;
-  const { at, gap } = widest(own.throttle, other.throttle);
-  if (gap === 0) return `${words} ${t.throttle.same}`;
-  return `${words} ${t.throttle.compared(rounded(gap * 100, 1), percentOf(at))}`;
-}
-
 /** The drawing of the picture alone. */
 export function ThrottleDrawing({ data: { own, other }, names, limitPermille }: Omit<ThrottlePictureProps, 'handles'>) {
   const limit = limitPermille === null || limitPermille === undefined ? null : limitPermille / 1000;
   return (
     <PlotDrawing
       id="throttle-lines"
-      label={t.throttle.title}
+      label={t.throttle.label(percentOf(own.minDrive), percentOf(own.maxDrive))}
       describedBy="throttle-description"
       x={percentTicks}
       y={percentTicks}

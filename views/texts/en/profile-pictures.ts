@@ -16,11 +16,9 @@ export const profilePictures = {
 
   throttle: {
     title: 'Throttle',
-    description: (min: string, max: string) =>
-      `How much drive the motor gets at each part of the trigger: from ${min} % where it leaves rest to ${max} % fully pressed.`,
-    compared: (most: string, at: string) =>
-      `The largest difference is ${most} points of drive, at ${at} % of the trigger.`,
-    same: 'Drive is the same everywhere.',
+    description: 'How much drive the motor gets at each part of the trigger.',
+    label: (min: string, max: string) =>
+      `Throttle: from ${min} % of drive where the trigger leaves rest to ${max} % fully pressed`,
     table: 'Drive over the trigger',
   },
   handles: {
@@ -46,7 +44,7 @@ export const profilePictures = {
   slope: {
     title: 'Drive added per bit of trigger',
     description:
-      'Where the line is high the trigger is lively, where it is low it is fine. On average 1 % of trigger adds 1 % of drive.',
+      'Where the line is high the trigger is lively, where it is low it is fine. The dotted line is the mean: 1 % of drive for 1 % of trigger.',
     mean: 'mean 1.0',
     table: 'Drive added per bit of trigger',
     word: '% of drive per % of trigger',
