@@ -11,10 +11,10 @@ import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
 import { Notice } from './components/notice.tsx';
 import { Page, type Shell } from './layout.tsx';
+import { changesOf, changeWords } from './profile-changes.ts';
 import { ProfileCrumbs } from './profile-crumbs.tsx';
 import { NoteField } from './profile-note.tsx';
 import { ProfilePictures } from './profile-pictures.tsx';
-import { allSettings } from './profile-words.ts';
 import { advice as t } from './texts/en/advice.ts';
 import { urls } from './urls.ts';
 
@@ -69,28 +69,26 @@ function Answer(props: AdvicePageProps & { row: AdviceRow }) {
   const { says, ...rest } = t.rows[row];
   const elsewhere = 'elsewhere' in rest ? rest.elsewhere : null;
   return (
-    <section id="answer">
-      <h2>{says}</h2>
+    <Section title={says} id="answer">
       {elsewhere === null ? null : <Notice kind="info">{elsewhere}</Notice>}
       {tried === null ? <NothingProposed says={elsewhere === null ? t.noneText : t.noneElsewhere} /> : null}
       {tried === null ? null : <Change {...props} tried={tried} />}
       <AdviceHints row={row} proposes={tried !== null} />
       {others.length === 0 ? null : (
-        <Section title={t.others} id="others">
+        <>
+          <h3>{t.others}</h3>
           <ul>
             {others.map(({ profile: other, change }) => (
               <li key={change.setting}>
                 <a href={urls.profile(slug, profile.id, `advice?row=${row}&change=${change.setting}#answer`)}>
-                  {changesOf(profile.setup, other)
-                    .map(({ label, from, to }) => t.other(label, from, to))
-                    .join(', ')}
+                  {changeWords(profile.setup, other)}
                 </a>
               </li>
             ))}
           </ul>
-        </Section>
+        </>
       )}
-    </section>
+    </Section>
   );
 }
 
@@ -140,13 +138,5 @@ function Change({ shell, slug, profile, limitPermille, row, tried, form }: Advic
         <p class="field-hint">{t.undo}</p>
       </Form>
     </>
-  );
-}
-
-/** The settings in which two setups differ, as they are read. */
-function changesOf(from: TriedChange['profile'], to: TriedChange['profile']) {
-  const before = new Map(allSettings(from).map(({ key, value }) => [key, value]));
-  return allSettings(to).flatMap(({ key, label, value }) =>
-    before.get(key) === value ? [] : [{ key, label, from: before.get(key) ?? '', to: value }],
   );
 }

@@ -2,6 +2,7 @@ import type { FastifyPluginAsync, FastifyReply } from 'fastify';
 import { z } from 'zod';
 import { isoDay } from '../../views/format.ts';
 import { AdvicePage } from '../../views/profile-advice.tsx';
+import { changeWords } from '../../views/profile-changes.ts';
 import { advice as t } from '../../views/texts/en/advice.ts';
 import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { urls } from '../../views/urls.ts';
@@ -58,7 +59,7 @@ export const profileAdviceRoutes: FastifyPluginAsync = async (app) => {
         row,
         tried: row === null || shown === null ? null : lookAt(profile.setup, row, shown),
         others: all.filter((one) => one !== shown),
-        form: form ?? freshForm({ note: row === null ? '' : t.note(t.rows[row].says) }),
+        form: form ?? freshForm({ note: noteOf(profile.setup, row, shown) }),
       }),
       status,
     );
@@ -86,6 +87,10 @@ export const profileAdviceRoutes: FastifyPluginAsync = async (app) => {
 
 const named = (all: readonly Proposal[], setting: string | null) =>
   all.find(({ change }) => change.setting === setting) ?? null;
+
+/** What the version's note begins with: the change, and why. */
+const noteOf = (setup: Profile, row: AdviceRow | null, shown: Proposal | null) =>
+  row === null || shown === null ? '' : t.note(changeWords(setup, shown.profile), t.rows[row].says);
 
 /** A change as the page shows it. */
 function lookAt(setup: Profile, row: AdviceRow, proposed: Proposal) {

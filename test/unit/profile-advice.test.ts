@@ -8,6 +8,7 @@ import { groups } from '../../server/profiles/compare/features.ts';
 import { checkAcross, checkRanges } from '../../server/profiles/exchange/rules.ts';
 import { underLimit } from '../../server/profiles/model/limit.ts';
 import { defaultTuning, type Profile, type Tuning } from '../../server/profiles/model/profile.ts';
+import { changeWords } from '../../views/profile-changes.ts';
 import { advice } from '../../views/texts/en/advice.ts';
 import { anyTuning } from '../helpers/tunings.ts';
 
@@ -30,8 +31,6 @@ describe('the table of advice', () => {
     expect(Object.keys(advice.sections)).toEqual(Object.keys(sections));
     const says = names.map((row) => advice.rows[row].says);
     expect(new Set(says).size).toBe(names.length);
-    // The note that saves a proposal quotes the row.
-    for (const text of says) expect([...advice.note(text)].length).toBeLessThanOrEqual(280);
   });
 
   it('says where to look if there is nothing to propose', () => {
@@ -52,6 +51,9 @@ describe('a proposal', () => {
           expect(() => checkRanges(tried)).not.toThrow();
           expect(() => checkAcross(tried)).not.toThrow();
           expect(changed(profile, tried)).toHaveLength(1);
+          // What the form suggests for a note can be saved.
+          const note = advice.note(changeWords(profile, tried), advice.rows[row].says);
+          expect(note).toMatch(/^[A-Z][^\n]{20,279}$/);
           expect(tried.maxDrive).toBeLessThanOrEqual(Math.max(profile.maxDrive, limit ?? 1000));
           if (tried.maxDrive > profile.maxDrive) expect(tried.maxDrive).toBeLessThanOrEqual(limit ?? 1000);
           const { main, also } = groupsOf[change.setting];

@@ -52,6 +52,7 @@ describe('what is wrong?', () => {
     expect(body).toContain('10 clean laps as it was (A)');
     expect(body.match(/<svg[^>]*role="img"|<figure/g)?.length).toBeGreaterThanOrEqual(2);
     expect(body).toContain('?row=spinsOut&amp;change=curve#answer');
+    expect(body).toContain('>Ramp time: off to 40 ms. It spins or slides leaving corners.</textarea>');
     expect(body).not.toContain(advice.hot);
     expect(await versions()).toHaveLength(1);
 
