@@ -42,6 +42,9 @@ export function MotorKey({ lines }: { lines: readonly KeyLine[] }) {
   );
 }
 
+/** A round speed with as many digits as it needs. */
+export const roundSpeed = (mPerS: number) => rounded(mPerS, Number.isInteger(mPerS) ? 0 : 1);
+
 interface SpeedPictureProps {
   step: StepResponse;
   names: PictureNames;
@@ -146,7 +149,7 @@ export function StopPicture({ stops, names }: StopPictureProps) {
     <PlotFigure
       id="motor-stops"
       title={t.stops.title}
-      description={t.stops.description(rounded(fastest.speedMPerS, 1), wayWords(fastest.own), wayWords(fastest.coast))}
+      description={t.stops.description(roundSpeed(fastest.speedMPerS), wayWords(fastest.own), wayWords(fastest.coast))}
       table={<StopTable stops={stops} names={names} compared={compared} />}
     >
       <MotorKey
@@ -199,7 +202,7 @@ function StopTable({ stops, names, compared }: StopPictureProps & { compared: bo
       rows={stops}
       rowKey={(row) => row.speedMPerS}
       columns={[
-        { key: 'speed', head: t.stops.from, rowHead: true, cell: (row) => t.mPerS(rounded(row.speedMPerS, 1)) },
+        { key: 'speed', head: t.stops.from, rowHead: true, cell: (row) => t.mPerS(roundSpeed(row.speedMPerS)) },
         ...pair('own', t.stops.ownWay(names.own), t.stops.ownTime(names.own), (row) => row.own),
         ...(compared
           ? pair('other', t.stops.ownWay(names.other), t.stops.ownTime(names.other), (row) => row.other)

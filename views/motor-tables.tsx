@@ -1,6 +1,6 @@
 import type { ChoppedBrake, FrequencyRow, LockRow, MotorStory, SetupStory } from '../server/profiles/motor/story.ts';
 import { type Column, DataTable } from './components/data-table.tsx';
-import { slidesFurther } from './motor-pictures.tsx';
+import { roundSpeed, slidesFurther } from './motor-pictures.tsx';
 import { rounded } from './pace-numbers.ts';
 import type { PictureNames } from './profile-throttle.tsx';
 import { motor as t } from './texts/en/motor.ts';
@@ -13,12 +13,12 @@ export function GripPart({ story }: { story: MotorStory }) {
   const sliding = story.locks.filter((row): row is LockRow & { strength: number } => row.strength !== null);
   const told = sliding[Math.floor(sliding.length / 2)];
   return (
-    <>
+    <div class="motor-block">
       <h3>{t.grip.title}</h3>
       <p>
         {t.grip.push(rounded(story.pushN, 1), rounded(story.gripN, 2))}{' '}
-        {told ? t.grip.above(rounded(told.speedMPerS, 1), percent(told.strength)) : t.grip.never}{' '}
-        {further === null ? null : t.stops.longerThanOpen(rounded(further, 1))}
+        {told ? t.grip.above(roundSpeed(told.speedMPerS), percent(told.strength)) : t.grip.never}{' '}
+        {further === null ? null : t.stops.longerThanOpen(roundSpeed(further))}
       </p>
       {story.locks.length === 0 ? null : (
         <DataTable
@@ -27,7 +27,7 @@ export function GripPart({ story }: { story: MotorStory }) {
           rows={story.locks}
           rowKey={({ speedMPerS }) => speedMPerS}
           columns={[
-            { key: 'speed', head: t.grip.speed, rowHead: true, cell: (row) => t.mPerS(rounded(row.speedMPerS, 1)) },
+            { key: 'speed', head: t.grip.speed, rowHead: true, cell: (row) => t.mPerS(roundSpeed(row.speedMPerS)) },
             {
               key: 'strength',
               head: t.grip.strength,
@@ -37,7 +37,7 @@ export function GripPart({ story }: { story: MotorStory }) {
           ]}
         />
       )}
-    </>
+    </div>
   );
 }
 
@@ -66,7 +66,7 @@ export function CurrentsPart({ story: { own, other }, names }: { story: MotorSto
     cell: ({ value }) => value(setup),
   });
   return (
-    <>
+    <div class="motor-block">
       <h3>{t.currents.title}</h3>
       <p>{t.currents.lead}</p>
       <DataTable
@@ -81,7 +81,7 @@ export function CurrentsPart({ story: { own, other }, names }: { story: MotorSto
           ...(other ? [of('other', names.other, other)] : []),
         ]}
       />
-    </>
+    </div>
   );
 }
 
@@ -90,7 +90,7 @@ export function FrequencyPart({ story }: { story: MotorStory }) {
   const { own, frequencies } = story;
   const [low, high] = [frequencies[0] as FrequencyRow, frequencies.at(-1) as FrequencyRow];
   return (
-    <>
+    <div class="motor-block">
       <h3>{t.frequency.title}</h3>
       {own.sync ? (
         <p>
@@ -128,28 +128,37 @@ export function FrequencyPart({ story }: { story: MotorStory }) {
       {own.choppedBrakes.map((brake) => (
         <ChoppedPart key={brake.which} brake={brake} />
       ))}
-    </>
+    </div>
   );
 }
 
 function ChoppedPart({ brake: { which, strength, shareOfFull } }: { brake: ChoppedBrake }) {
   const words = t.frequency.chopped(which, rounded(100 * strength, Number.isInteger(strength * 100) ? 0 : 1));
   return (
-    <DataTable
-      caption={words}
-      dense
-      rows={shareOfFull}
-      rowKey={({ pwmHz }) => pwmHz}
-      rowCurrent={({ own }) => own}
-      columns={[
-        {
-          key: 'hz',
-          head: t.frequency.choppedHead,
-          rowHead: true,
-          cell: ({ pwmHz, own }) => (own ? t.frequency.ownHz(pwmHz) : t.hertz(pwmHz)),
-        },
-        { key: 'share', head: t.frequency.choppedShare, numeric: true, cell: ({ share }) => t.percent(percent(share)) },
-      ]}
-    />
+    <>
+      <p>{words}</p>
+      <DataTable
+        caption={words}
+        captionHidden
+        dense
+        rows={shareOfFull}
+        rowKey={({ pwmHz }) => pwmHz}
+        rowCurrent={({ own }) => own}
+        columns={[
+          {
+            key: 'hz',
+            head: t.frequency.choppedHead,
+            rowHead: true,
+            cell: ({ pwmHz, own }) => (own ? t.frequency.ownHz(pwmHz) : t.hertz(pwmHz)),
+          },
+          {
+            key: 'share',
+            head: t.frequency.choppedShare,
+            numeric: true,
+            cell: ({ share }) => t.percent(percent(share)),
+          },
+        ]}
+      />
+    </>
   );
 }

@@ -9,7 +9,7 @@ import { CurrentsPart, FrequencyPart, GripPart } from './motor-tables.tsx';
 import type { PictureNames } from './profile-throttle.tsx';
 import { motor as t } from './texts/en/motor.ts';
 
-interface MotorPartProps {
+export interface MotorPartProps {
   story: MotorStory;
   names: PictureNames;
   /** The motor that was looked at. */

@@ -10,6 +10,7 @@ import { Page, type Shell } from './layout.tsx';
 import { OwnerCrumbs } from './profile-crumbs.tsx';
 import { ProfileDesk } from './profile-desk.tsx';
 import { DialPart, type HeldProfile, JustSaved } from './profile-dial.tsx';
+import { MotorPart, type MotorPartProps } from './profile-motor.tsx';
 import { NoteField } from './profile-note.tsx';
 import { VersionList } from './profile-version-list.tsx';
 import { carWords, dialledWords, trackWords } from './profile-words.ts';
@@ -37,6 +38,8 @@ interface ProfilePageProps {
   /** The form of the latest version. */
   savedForm: FormState;
   pictures: PicturesData;
+  /** What a motor makes of it. */
+  motor: Omit<MotorPartProps, 'action'>;
   /** Number of the version that was just saved. */
   justSaved: number | null;
 }
@@ -57,6 +60,7 @@ export function ProfilePage(props: ProfilePageProps) {
     form,
     savedForm,
     pictures,
+    motor,
     justSaved,
   } = props;
   const { name } = profile.setup;
@@ -100,6 +104,7 @@ export function ProfilePage(props: ProfilePageProps) {
       >
         <NoteField form={form} />
       </ProfileDesk>
+      <MotorPart {...motor} action={address} />
       <DialPart
         slug={slug}
         csrf={shell.csrf}

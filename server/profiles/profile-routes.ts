@@ -13,6 +13,7 @@ import { editorSchema } from './editor-schema.ts';
 import { authorOf, keptProfile, own } from './kept-profile.ts';
 import { underLimit } from './model/limit.ts';
 import type { Profile } from './model/profile.ts';
+import { motorPart } from './motor-part-routes.ts';
 import { selectProfilePage } from './page-store.ts';
 import { picturesOf } from './pictures.ts';
 import { choiceSchema, saveSchema, versionField } from './schemas.ts';
@@ -30,6 +31,11 @@ export const profilePageRoutes: FastifyPluginAsync = async (app) => {
     const found = await app.db.readClub(club.id, (tx) => selectProfilePage(tx, club.id, profile, today));
     const { setup } = profile;
     const held = found.limit && underLimit(setup, found.limit.permille);
+    const motor = await motorPart(app, reply.request, club, {
+      carId: profile.carId,
+      setup: typed?.setup ?? setup,
+      over: typed?.setup ? { version: profile.latest, setup } : (found.versions[1] ?? null),
+    });
     return reply.page(
       ProfilePage({
         shell: reply.shell(),
@@ -41,6 +47,7 @@ export const profilePageRoutes: FastifyPluginAsync = async (app) => {
         form: typed?.form ?? editorForm(setup),
         savedForm: editorForm(setup),
         pictures: picturesOf(typed?.setup ?? setup, typed?.setup ? setup : null, null),
+        motor,
         justSaved: savedIn(reply.request.query, profile.latest),
       }),
       status,
