@@ -1,4 +1,4 @@
-import { settingRows } from '../../../views/setting-rows.ts';
+import { allSettings } from '../../../views/profile-words.ts';
 import { exchange } from '../../../views/texts/en/exchange.ts';
 import { exchangeCommand as words } from '../../../views/texts/en/exchange-command.ts';
 import { setupHash } from '../../profiles/exchange/setup-hash.ts';
@@ -27,7 +27,7 @@ function profileOf(code: string): Profile {
 }
 
 function textOf(profile: Profile): string {
-  const rows = settingRows(profile);
+  const rows = allSettings(profile);
   const width = Math.max(...rows.map(({ label }) => label.length));
   const lines = rows.map(({ label, value }) => words.row(label, value, width));
   return `${[profile.name, '', ...lines, '', words.hash(setupHash(profile))].join('\n')}\n`;
