@@ -40,7 +40,8 @@ const driveSpan = 5;
 const pointsApart = 2;
 const limits = { minDrive: [0, 60], maxDrive: [10, 100], shape: [-100, 100] } as const;
 
-const clamp = (value: number, low: number, high: number) => Math.min(high, Math.max(low, value));
+/** Holds a value between two limits; a tenth is the least that the form tells apart. */
+const clamp = (value: number, low: number, high: number) => Math.round(10 * Math.min(high, Math.max(low, value))) / 10;
 
 /** How much one unit of the shape's number bends the curve: k = 8^(shape / 100). */
 const bend = (shape: number) => 8 ** (shape / 100);
@@ -83,7 +84,7 @@ export function movedTo(key: HandleKey, place: Place, fields: CurveFields): Chan
 /** The number of the curve that goes through this share of drive at half trigger. */
 function shapeAt(middle: number): number {
   const [low, high] = limits.shape;
-  const share = clamp(middle, 1 / (1 + bend(high)), 1 / (1 + bend(low)));
+  const share = Math.min(1 / (1 + bend(low)), Math.max(1 / (1 + bend(high)), middle));
   return clamp(Math.round((100 * Math.log(share / (1 - share))) / Math.log(8)), low, high) || 0;
 }
 
@@ -93,8 +94,10 @@ function pointAt(number: number, to: { x: number; y: number }, points: readonly 
   const index = ordered.findIndex((point) => point.number === number);
   const before = ordered[index - 1] ?? { x: 0, y: 0 };
   const after = ordered[index + 1] ?? { x: 100, y: 100 };
-  const x = Math.round(clamp(to.x, before.x + pointsApart, after.x - pointsApart));
-  return { [`point${number}x`]: x, [`point${number}y`]: Math.round(clamp(to.y, before.y, after.y)) };
+  return {
+    [`point${number}x`]: clamp(Math.round(to.x), before.x + pointsApart, after.x - pointsApart),
+    [`point${number}y`]: clamp(Math.round(to.y), before.y, after.y),
+  };
 }
 
 /** How far keys move a handle, in percent of trigger and drive or in units of the shape's number. */
