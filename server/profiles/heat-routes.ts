@@ -1,5 +1,5 @@
 import type { FastifyPluginAsync, FastifyReply, FastifyRequest } from 'fastify';
-import { ProfileHeatsPage } from '../../views/profile-heats.tsx';
+import { type HeatPlace, ProfileHeatsPage } from '../../views/profile-heats.tsx';
 import { profiles as t } from '../../views/texts/en/profiles.ts';
 import { urls } from '../../views/urls.ts';
 import type { Club } from '../clubs/store.ts';
@@ -9,7 +9,7 @@ import { correctHeat } from './actions.ts';
 import { selectDrivenHeats } from './heats-store.ts';
 import { keptDriver, keptProfile, own } from './kept-profile.ts';
 import { selectVersionNames } from './page-store.ts';
-import { usedSchema } from './schemas.ts';
+import { placeOfHeatSchema, usedSchema } from './schemas.ts';
 import type { KeptProfile } from './store.ts';
 
 /** Heats on one page: a season's worth is looked at in the results. */
@@ -39,6 +39,7 @@ export const profileHeatRoutes: FastifyPluginAsync = async (app) => {
         profile,
         heats,
         options,
+        corrected: placeIn(reply.request.query),
         status: wasSaved(reply.request) ? t.heats.saved : undefined,
       }),
     );
@@ -66,5 +67,13 @@ export const profileHeatRoutes: FastifyPluginAsync = async (app) => {
     return reply.see(`${list}?saved=1`);
   });
 };
+
+/** The heat that somebody is about to correct. */
+function placeIn(query: unknown): HeatPlace | null {
+  const read = placeOfHeatSchema.safeParse(query);
+  if (!read.success) return null;
+  const { meeting, heat, lane } = read.data;
+  return { meetingId: meeting, heatId: heat, lane };
+}
 
 const wasSaved = (request: FastifyRequest) => (request.query as { saved?: unknown }).saved !== undefined;

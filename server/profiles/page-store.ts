@@ -1,4 +1,4 @@
-import { and, eq, max } from 'drizzle-orm';
+import { and, eq, max, sql } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
 import { lane, profile, profileVersion } from '../../db/schema/index.ts';
 import { type NamedCar, selectCars } from '../drivers/cars-store.ts';
@@ -69,15 +69,13 @@ export async function selectVersionNames(tx: ClubTx, clubId: string, driverId: s
     .select({
       profileId: profile.id,
       version: profileVersion.version,
-      setup: profileVersion.setup,
+      name: sql<string>`${profileVersion.setup} ->> 'name'`,
       latest: profile.latest,
     })
     .from(profile)
     .innerJoin(profileVersion, and(eq(profileVersion.clubId, profile.clubId), eq(profileVersion.profileId, profile.id)))
     .where(and(eq(profile.clubId, clubId), eq(profile.driverId, driverId)));
-  return rows
-    .map(({ setup, ...row }) => ({ ...row, name: setup.name }))
-    .sort(
-      (a, b) => a.name.localeCompare(b.name, 'en') || a.profileId.localeCompare(b.profileId) || b.version - a.version,
-    );
+  return rows.sort(
+    (a, b) => a.name.localeCompare(b.name, 'en') || a.profileId.localeCompare(b.profileId) || b.version - a.version,
+  );
 }

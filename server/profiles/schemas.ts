@@ -45,7 +45,8 @@ export function readVersionName(name: string): { profileId: string; version: num
   return profileId !== undefined && version !== undefined ? { profileId, version: Number(version) } : null;
 }
 
-export const usedSchema = z.object({
+/** A driver's lane in a heat. */
+export const placeOfHeatSchema = z.object({
   meeting: z.string().regex(/^[A-Za-z0-9-]{1,64}$/),
   heat: z.string().transform((typed, ctx) => {
     const id = readIdField(typed);
@@ -54,6 +55,9 @@ export const usedSchema = z.object({
     return z.NEVER;
   }),
   lane: integerField(1, mostLanes),
+});
+
+export const usedSchema = placeOfHeatSchema.extend({
   /** The profile whose heats were shown; nothing for all. */
   only: idOrNone,
   /** Nothing: nobody knows. */

@@ -133,7 +133,11 @@ describe('what a heat was driven with', () => {
     await press(director, n, 'h1', 'confirm');
     const results = (await director.get(n.path('results.json'))).json();
     const heats = `/c/${n.slug}/drivers/d1/profiles/heats`;
-    expect((await driver.get(heats)).body).toContain('Dialled, version 1');
+    const list = (await driver.get(heats)).body;
+    expect(list).toContain('Dialled, version 1');
+    expect(list).not.toContain('name="used"');
+    const href = /href="([^"]*heats\?meeting=[^"]*)"/.exec(list)?.[1]?.replaceAll('&amp;', '&') ?? '';
+    expect((await driver.get(href)).body).toContain('name="used"');
     const correct = (used: string, more: Record<string, string> = {}) =>
       driver.post(heats, { meeting: 'm1', heat: 'h1', lane: '1', only: '', used, ...more });
     for (const wrong of [`${theirs}.1`, `${really}.2`, 'none.1']) {

@@ -145,6 +145,8 @@ export const profiles = {
     which: 'This heat was driven with',
     notKnown: 'Nobody knows',
     save: 'Save',
+    leave: 'Leave it',
+    missing: 'A heat is missing? All your heats',
     saved: 'Corrected.',
     wrong: 'Choose one of the versions.',
     count: (count: number) => (count === 1 ? '1 heat' : `${count} heats`),
