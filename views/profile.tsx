@@ -1,4 +1,5 @@
 import type { VersionEffect } from '../server/profiles/effect/version-effect.ts';
+import type { Codes } from '../server/profiles/exchange/codes.ts';
 import type { RaceLimit } from '../server/profiles/limits-store.ts';
 import type { PicturesData } from '../server/profiles/pictures.ts';
 import type { KeptProfile, ProfileVersion, StoredChoice } from '../server/profiles/store.ts';
@@ -12,10 +13,14 @@ import { ProfileDesk } from './profile-desk.tsx';
 import { DialPart, type HeldProfile, JustSaved } from './profile-dial.tsx';
 import { MotorPart, type MotorPartProps } from './profile-motor.tsx';
 import { NoteField } from './profile-note.tsx';
+import { Provenance } from './profile-provenance.tsx';
+import { SharingPart } from './profile-sharing.tsx';
 import { VersionList } from './profile-version-list.tsx';
 import { carWords, dialledWords, trackWords } from './profile-words.ts';
 import { advice } from './texts/en/advice.ts';
+import { motor as motorWords } from './texts/en/motor.ts';
 import { profiles as t } from './texts/en/profiles.ts';
+import { shares } from './texts/en/shares.ts';
 import { urls } from './urls.ts';
 
 interface ProfilePageProps {
@@ -40,6 +45,8 @@ interface ProfilePageProps {
   pictures: PicturesData;
   /** What a motor makes of it. */
   motor: Omit<MotorPartProps, 'action'>;
+  /** Of the latest version. */
+  codes: Codes;
   /** Number of the version that was just saved. */
   justSaved: number | null;
 }
@@ -61,6 +68,7 @@ export function ProfilePage(props: ProfilePageProps) {
     savedForm,
     pictures,
     motor,
+    codes,
     justSaved,
   } = props;
   const { name } = profile.setup;
@@ -90,6 +98,8 @@ export function ProfilePage(props: ProfilePageProps) {
         {'. '}
         <a href={`${address}/advice`}>{advice.link}</a>
       </p>
+      <Provenance versions={versions} />
+      <Parts />
       {justSaved === null || isDialled || profile.archivedAt !== null ? null : (
         <JustSaved slug={slug} csrf={shell.csrf} profile={profile} version={justSaved} />
       )}
@@ -115,6 +125,7 @@ export function ProfilePage(props: ProfilePageProps) {
         held={held}
       />
       <VersionList {...{ slug, zone, lang: shell.lang, profile, versions, choices, effects }} />
+      <SharingPart slug={slug} profileId={profile.id} codes={codes} />
       <Section title={t.page.more} id="more">
         <ul class="places">
           {(
@@ -134,5 +145,27 @@ export function ProfilePage(props: ProfilePageProps) {
       </Section>
       <Archiving address={address} csrf={shell.csrf} archived={profile.archivedAt !== null} words={t} />
     </Page>
+  );
+}
+
+/** The parts of a long page, for those who know where they go. */
+function Parts() {
+  const parts = [
+    ['dial', t.dialled.title],
+    ['motor', motorWords.title],
+    ['versions', t.versions.title],
+    ['sharing', shares.part.title],
+    ['more', t.page.more],
+  ] as const;
+  return (
+    <nav class="page-parts" aria-label={t.page.parts}>
+      <ul>
+        {parts.map(([id, label]) => (
+          <li key={id}>
+            <a href={`#${id}`}>{label}</a>
+          </li>
+        ))}
+      </ul>
+    </nav>
   );
 }

@@ -10,6 +10,7 @@ import { type FormState, withError } from '../shared/form.ts';
 import { archiveProfile, chooseVersion, dropChoice, saveVersion } from './actions.ts';
 import { editorForm } from './editor-form.ts';
 import { editorSchema } from './editor-schema.ts';
+import { codesOf } from './exchange/codes.ts';
 import { authorOf, keptProfile, own } from './kept-profile.ts';
 import { underLimit } from './model/limit.ts';
 import type { Profile } from './model/profile.ts';
@@ -48,6 +49,7 @@ export const profilePageRoutes: FastifyPluginAsync = async (app) => {
         savedForm: editorForm(setup),
         pictures: picturesOf(typed?.setup ?? setup, typed?.setup ? setup : null, null),
         motor,
+        codes: codesOf(setup),
         justSaved: savedIn(reply.request.query, profile.latest),
       }),
       status,
