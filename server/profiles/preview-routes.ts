@@ -12,8 +12,9 @@ import { withError } from '../shared/form.ts';
 import { compareProfiles } from './compare/compare.ts';
 import { editorForm } from './editor-form.ts';
 import { editorSchema } from './editor-schema.ts';
+import { setupHash } from './exchange/setup-hash.ts';
 import { own } from './kept-profile.ts';
-import { type Profile, ranges, tuningOf } from './model/profile.ts';
+import { type Profile, ranges } from './model/profile.ts';
 import { mayKeep } from './owner.ts';
 import { picturesOf } from './pictures.ts';
 import { selectOptionalProfile, selectOptionalVersion } from './store.ts';
@@ -80,8 +81,7 @@ function named(body: unknown): Record<string, unknown> {
 /** Pictures of what is typed over what was saved, and the difference in words; nothing where what is typed is wrong. */
 function look(typed: Profile | null, saved: Profile | null, trace: Parameters<typeof picturesOf>[2]) {
   if (typed === null) return { data: null, words: [] };
-  const text = (profile: Profile) => JSON.stringify(tuningOf(profile));
-  const other = saved !== null && text(saved) !== text(typed) ? saved : null;
+  const other = saved !== null && setupHash(saved) !== setupHash(typed) ? saved : null;
   const words = other === null ? [] : comparisonWords(compareProfiles(other, typed));
   return { data: picturesOf(typed, other, trace), words };
 }

@@ -51,7 +51,11 @@ export class Visitor {
   }
 
   /** Posts a form as a browser does; a list sends its name several times. */
-  async post(url: string, fields: Record<string, string | readonly string[]> = {}): Promise<LightMyRequestResponse> {
+  async post(
+    url: string,
+    fields: Record<string, string | readonly string[]> = {},
+    headers: Record<string, string> = {},
+  ): Promise<LightMyRequestResponse> {
     const body = new URLSearchParams();
     for (const [name, value] of Object.entries(fields)) {
       for (const one of typeof value === 'string' ? [value] : value) body.append(name, one);
@@ -60,9 +64,14 @@ export class Visitor {
     return this.#send({
       method: 'POST',
       url,
-      headers: { 'content-type': 'application/x-www-form-urlencoded' },
+      headers: { 'content-type': 'application/x-www-form-urlencoded', ...headers },
       payload: body.toString(),
     });
+  }
+
+  /** Posts a form as htmx does, for pieces of a page. */
+  async fragment(url: string, fields: Record<string, string | readonly string[]>): Promise<LightMyRequestResponse> {
+    return this.post(url, fields, { 'hx-request': 'true', 'hx-request-type': 'partial' });
   }
 
   /** Posts a form that carries a file. */
