@@ -151,8 +151,8 @@ export function ProfilePage(props: ProfilePageProps) {
 /** The parts of a long page, for those who know where they go. */
 function Parts() {
   const parts = [
-    ['dial', t.dialled.title],
     ['motor', motorWords.title],
+    ['dial', t.dialled.title],
     ['versions', t.versions.title],
     ['sharing', shares.part.title],
     ['more', t.page.more],

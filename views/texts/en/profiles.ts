@@ -154,6 +154,7 @@ export const profiles = {
   },
 
   page: {
+    parts: 'Parts of this page',
     more: 'More',
     advice: 'Advice: what to change',
     move: 'Move to a controller unit',
