@@ -1,6 +1,6 @@
-import { and, asc, eq, inArray, isNotNull, isNull, min, sql } from 'drizzle-orm';
+import { and, eq, inArray, isNull, sql } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
-import { entry, heat, heatEvent, heatLane, lap, profile, profileVersion, race } from '../../db/schema/index.ts';
+import { entry, heat, heatLane, lap, profile, profileVersion, race } from '../../db/schema/index.ts';
 import { LapColumnsBuilder, lapsOf } from '../pace/lap-columns.ts';
 import {
   lapsAsText,
@@ -110,8 +110,9 @@ async function selectKnownHeats(
     const startS = ((ofMeeting.get(row.heat) ?? 0) - Math.min(...ofMeeting.values())) / 1e6;
     const place = { night: night.night, track: night.trackId, carClass };
     if (text !== null) takeHeat({ ...place, startS, lane, driver: row.driver, heat: row.heat }, text, columns);
-    return [{ ...row, night: night.night, within: JSON.stringify([carClass, night.trackId, carId]) }];
+    return [{ ...row, night: night.night, startS, within: JSON.stringify([carClass, night.trackId, carId]) }];
   });
+  noted.sort((a, b) => a.night - b.night || a.startS - b.startS);
   const heats = setupHeats(noted, lapsOf(columns.columns()), fit, past);
   return new KnownHeats(versions, heats, past, fit);
 }
@@ -130,97 +131,100 @@ async function selectHashedVersions(
 }
 
 /**
- * Heats that noted a version, in the order they were driven: confirmed ones, of its own driver. Left out are those under a
- * race limit below what the version gives: its car never had that.
+ * Confirmed heats that noted a version, of its own driver, in no order. Left out are those under a race limit below what the
+ * version gives: its car never had that.
  */
 async function selectNotedHeats(tx: ClubTx, clubId: string, profileIds: readonly string[]) {
-  const startUs = tx
-    .select({ us: min(heatEvent.atUs) })
-    .from(heatEvent)
+  const noted = await tx
+    .select({
+      meetingId: heatLane.meetingId,
+      heat: heatLane.heatId,
+      lane: heatLane.lane,
+      entryId: heatLane.entryId,
+      profileId: sql<string>`${heatLane.profileId}`,
+      version: sql<number>`${heatLane.profileVersion}`,
+      hash: profileVersion.hash,
+      driver: profile.driverId,
+      carId: entry.carId,
+      carClass: race.classId,
+    })
+    .from(heatLane)
+    .innerJoin(profile, and(eq(profile.clubId, heatLane.clubId), eq(profile.id, heatLane.profileId)))
+    .innerJoin(
+      profileVersion,
+      and(
+        eq(profileVersion.clubId, heatLane.clubId),
+        eq(profileVersion.profileId, heatLane.profileId),
+        eq(profileVersion.version, heatLane.profileVersion),
+      ),
+    )
+    .innerJoin(
+      entry,
+      and(
+        eq(entry.clubId, heatLane.clubId),
+        eq(entry.meetingId, heatLane.meetingId),
+        eq(entry.id, heatLane.entryId),
+        eq(entry.driverId, profile.driverId),
+      ),
+    )
+    .innerJoin(
+      heat,
+      and(
+        eq(heat.clubId, heatLane.clubId),
+        eq(heat.meetingId, heatLane.meetingId),
+        eq(heat.id, heatLane.heatId),
+        isNull(heat.removedAt),
+      ),
+    )
+    .innerJoin(race, and(eq(race.clubId, heat.clubId), eq(race.meetingId, heat.meetingId), eq(race.id, heat.raceId)))
     .where(
       and(
-        eq(heatEvent.clubId, heatLane.clubId),
-        eq(heatEvent.meetingId, heatLane.meetingId),
-        eq(heatEvent.heatId, heatLane.heatId),
-        eq(heatEvent.kind, 'start'),
+        eq(heatLane.clubId, clubId),
+        inArray(heatLane.profileId, [...profileIds]),
+        sql`coalesce(${race.driveLimit}, 1000) >= (${profileVersion.setup}->>'maxDrive')::integer`,
       ),
     );
-  return (
-    tx
-      .select({
-        meetingId: heatLane.meetingId,
-        heat: heatLane.heatId,
-        lane: heatLane.lane,
-        profileId: sql<string>`${heatLane.profileId}`,
-        version: sql<number>`${heatLane.profileVersion}`,
-        hash: profileVersion.hash,
-        driver: profile.driverId,
-        carId: entry.carId,
-        carClass: race.classId,
-        laps: sql`count(*)`.mapWith(Number),
-        text: sql<string | null>`${lapsAsText} filter (where ${tellsPace})`,
-      })
-      .from(heatLane)
-      .innerJoin(profile, and(eq(profile.clubId, heatLane.clubId), eq(profile.id, heatLane.profileId)))
-      .innerJoin(
-        profileVersion,
-        and(
-          eq(profileVersion.clubId, heatLane.clubId),
-          eq(profileVersion.profileId, heatLane.profileId),
-          eq(profileVersion.version, heatLane.profileVersion),
-        ),
-      )
-      .innerJoin(
-        entry,
-        and(
-          eq(entry.clubId, heatLane.clubId),
-          eq(entry.meetingId, heatLane.meetingId),
-          eq(entry.id, heatLane.entryId),
-          eq(entry.driverId, profile.driverId),
-        ),
-      )
-      .innerJoin(
-        heat,
-        and(
-          eq(heat.clubId, heatLane.clubId),
-          eq(heat.meetingId, heatLane.meetingId),
-          eq(heat.id, heatLane.heatId),
-          isNull(heat.removedAt),
-        ),
-      )
-      .innerJoin(race, and(eq(race.clubId, heat.clubId), eq(race.meetingId, heat.meetingId), eq(race.id, heat.raceId)))
-      // There are laps of confirmed heats only, and none of void ones.
-      .innerJoin(
-        lap,
-        and(
-          eq(lap.clubId, heatLane.clubId),
-          eq(lap.meetingId, heatLane.meetingId),
-          eq(lap.heatId, heatLane.heatId),
-          eq(lap.lane, heatLane.lane),
-          eq(lap.entryId, heatLane.entryId),
-          eq(lap.driverId, profile.driverId),
-        ),
-      )
-      .where(
-        and(
-          eq(heatLane.clubId, clubId),
-          inArray(heatLane.profileId, [...profileIds]),
-          isNotNull(heatLane.profileVersion),
-          sql`coalesce(${race.driveLimit}, 1000) >= (${profileVersion.setup}->>'maxDrive')::integer`,
-        ),
-      )
-      .groupBy(
-        heatLane.clubId,
-        heatLane.meetingId,
-        heatLane.heatId,
-        heatLane.lane,
-        profileVersion.hash,
-        profile.driverId,
-        entry.carId,
-        race.classId,
-      )
-      .orderBy(asc(sql`${startUs}`), asc(heatLane.heatId))
-  );
+  const laps = await selectLapTexts(tx, clubId, noted);
+  // There are laps of confirmed heats only, and none of void ones.
+  return noted.flatMap(({ entryId, ...row }) => {
+    const found = laps.get(seatKey({ meetingId: row.meetingId, heat: row.heat, lane: row.lane, entryId }));
+    return found ? [{ ...row, ...found }] : [];
+  });
+}
+
+interface Seat {
+  readonly meetingId: string;
+  readonly heat: string;
+  readonly lane: number;
+  readonly entryId: string;
+}
+
+const seatKey = ({ meetingId, heat, lane, entryId }: Seat) => JSON.stringify([meetingId, heat, lane, entryId]);
+
+/** Laps of the drivers of these heats, by heat and lane. */
+async function selectLapTexts(
+  tx: ClubTx,
+  clubId: string,
+  noted: readonly (Seat & { readonly driver: string })[],
+): Promise<ReadonlyMap<string, { readonly laps: number; readonly text: string | null }>> {
+  if (noted.length === 0) return new Map();
+  const { meetingId, heatId, lane, entryId, driverId } = lap;
+  const rows = await tx
+    .select({
+      ...{ meetingId, heat: heatId, lane, entryId },
+      laps: sql`count(*)`.mapWith(Number),
+      text: sql<string | null>`${lapsAsText} filter (where ${tellsPace})`,
+    })
+    .from(lap)
+    .where(
+      and(
+        eq(lap.clubId, clubId),
+        inArray(driverId, [...new Set(noted.map(({ driver }) => driver))]),
+        inArray(meetingId, [...new Set(noted.map((row) => row.meetingId))]),
+      ),
+    )
+    .groupBy(meetingId, heatId, lane, entryId);
+  return new Map(rows.map(({ laps, text, ...seat }) => [seatKey(seat), { laps, text }]));
 }
 
 /** How the track changed over nights that the fit does not know, as the other drivers saw it. */

@@ -34,8 +34,8 @@ export interface SetupEffect extends SettingEffect {
 
 /** Heats of each setup that are looked at, the latest: older ones add little and cost time. */
 const mostHeats = 40;
-/** Draws for the difference of crashes: the page tells whole crashes in 100 laps. */
-const crashDraws = 1000;
+/** Draws for the difference of crashes: fewer than for a page of one comparison, as a profile has many versions. */
+const crashDraws = 500;
 const mostLogPace = 15;
 
 /**
