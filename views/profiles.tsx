@@ -10,6 +10,7 @@ import { CurveThumb } from './components/curve-thumb.tsx';
 import { Field, SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
+import { ControllerPlaces } from './controller-places.tsx';
 import { shortDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { OwnerCrumbs, ProfileCrumbs } from './profile-crumbs.tsx';
@@ -68,6 +69,7 @@ export function ProfilesPage({ shell, slug, zone, driver, profiles, choices }: P
           <a href={to('profiles/heats')}>{t.heats.own}</a>
         </p>
       )}
+      <ControllerPlaces slug={slug} role={shell.role} />
       {archived.length === 0 ? null : (
         <details id="archived">
           <summary>{t.archivedTitle}</summary>

@@ -6,6 +6,7 @@ import { Card, Cards, EmptyState, Section, Steps } from './components/content.ts
 import type { LaneLook } from './components/lane-defaults.ts';
 import { LaneMark } from './components/lane-mark.tsx';
 import { Notice } from './components/notice.tsx';
+import { ControllerPlaces } from './controller-places.tsx';
 import { shortDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { dayAtNoon, MeetingTable } from './meetings.tsx';
@@ -68,6 +69,7 @@ export function TonightPage({ shell, slug, sample, today, night }: TonightPagePr
           {shell.role === 'director' ? <ButtonLink href={urls.inClub(slug, 'meetings')}>{t.all}</ButtonLink> : null}
         </div>
       </Section>
+      <ControllerPlaces slug={slug} role={shell.role} />
     </Page>
   );
 }
@@ -87,6 +89,7 @@ function NoMeeting({ shell, slug }: { shell: Shell; slug: string }) {
       ) : (
         <EmptyState title={t.noneTitle}>{t.noneForVisitors}</EmptyState>
       )}
+      <ControllerPlaces slug={slug} role={shell.role} />
     </Page>
   );
 }

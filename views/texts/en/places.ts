@@ -7,4 +7,11 @@ export const places = {
   timekeeper: 'Count laps',
   results: 'Results',
   club: 'Club',
+  controllers: {
+    title: 'Controllers',
+    library: 'Library of profiles',
+    units: 'Controller units',
+    workbench: 'Workbench: wires, fuse, supply',
+    help: 'How to set a controller',
+  },
 };

@@ -29,8 +29,28 @@ export const safety: HelpTopic = {
             'Charge lithium cells only with a charger made for them, never unattended.',
           ],
         },
-        'These are the usual cautions, not a complete list. Local codes and licensed practice come first.',
       ],
+    },
+    {
+      title: 'Controllers, leads and supplies',
+      parts: [
+        {
+          list: [
+            'Fuse each lane near the supply. The fuse protects the wire: it must blow before the wire gets too hot.',
+            'Check polarity before plugging in. A capacitor the wrong way round, or above its rated voltage, can burst.',
+            'Before a trigger is calibrated, take the car off the track or switch the track’s power off: strokes of the trigger drive the motor.',
+            'Most plug-in supplies take no current back. A chopped brake (between 1 and 99 %) then lifts the voltage for everything on the lane; the workbench works it out.',
+            'More brake, lower switching frequency and full off-time braking make motor and controller warmer. Feel carefully after a short run; what is too hot to touch is too hot to run.',
+            'A profile can only limit drive where the controller can. Hand a child’s car out after trying it yourself, at full trigger.',
+            'Set maximum drive for small children on the race or in their profile, and keep the track’s switch within your own reach.',
+          ],
+        },
+        'What the workbench works out is an estimate, never a release for use. Fixed wiring and mains are a licensed electrician’s.',
+      ],
+    },
+    {
+      title: 'Not a complete list',
+      parts: ['These are the usual cautions, not all there are. Local codes and licensed practice come first.'],
     },
   ],
 };
