@@ -7,7 +7,12 @@ const rates = [9600, 57_600, 115_200, 230_400, 460_800, 921_600] as const;
 /** Readings over a cable, for browsers that can open a serial port; see `serial.ts`. Without scripts it says that it cannot. */
 export function SerialPart() {
   return (
-    <div data-serial="#readings" data-serial-failed={t.cableFailed} data-serial-nothing={t.cableNothing}>
+    <div
+      data-serial="#readings"
+      data-serial-failed={t.cableFailed}
+      data-serial-lost={t.cableLost}
+      data-serial-nothing={t.cableNothing}
+    >
       <p data-serial-missing>{t.cableNot}</p>
       <div data-serial-there hidden>
         <p>{t.cableIntro}</p>

@@ -5,9 +5,10 @@ import { addUnit, archiveUnit, renewToken, revokeToken } from '../../server/unit
 import { selectOptionalTraceByName, selectTraceHeads } from '../../server/units/calibration-store.ts';
 import type { UnitKey } from '../../server/units/store.ts';
 import { mostReadings } from '../../server/units/trace-parts.ts';
+import { units } from '../../views/texts/en/help/units.ts';
 import { startTestApp, type TestApp } from '../helpers/app.ts';
 import { SimulatedController } from '../helpers/controller.ts';
-import { emptyClub } from '../helpers/own-pages.ts';
+import { emptyClub, inHtml } from '../helpers/own-pages.ts';
 import { readingsOf } from '../helpers/trigger-strokes.ts';
 
 let t: TestApp;
@@ -248,6 +249,23 @@ describe('readings in parts', () => {
     const heads = await t.db.readClub('owls', (tx) => selectTraceHeads(tx, key));
     expect(heads).toHaveLength(1);
   });
+});
+
+test('every line of the help page does what it says', async () => {
+  const { controller } = await newUnit();
+  const { body } = await t.app.inject({ url: '/help/units' });
+  const lines = units.sections.flatMap(({ parts }) =>
+    parts.flatMap((one) => (typeof one === 'object' && 'code' in one ? [one.code] : [])),
+  );
+  expect(lines.length).toBe(5);
+  for (const line of lines) {
+    expect(body).toContain(inHtml(line));
+    const [, path = ''] = /localhost:3000\/api\/v1\/units\/me(\S*)/.exec(line) ?? [];
+    const method = /-X (\w+)/.exec(line)?.[1] ?? 'GET';
+    const payload = /-d '([^']+)'/.exec(line)?.[1];
+    const answer = await controller.send(method as 'GET', path, payload && JSON.parse(payload));
+    expect(answer.statusCode, line).toBe(path === '/profile' ? 404 : 200);
+  }
 });
 
 test('a unit that was heard of is noted', async () => {

@@ -1,3 +1,4 @@
+import { controllers } from './controllers.ts';
 import { counting } from './counting.ts';
 import { handicap } from './handicap.ts';
 import { keeping } from './keeping.ts';
@@ -6,6 +7,7 @@ import { safety } from './safety.ts';
 import { screens } from './screens.ts';
 import { sensors } from './sensors.ts';
 import type { HelpTopic } from './topic.ts';
+import { units } from './units.ts';
 
 /** Help pages by the last part of their address, in the order of the list. */
 export const helpTopics: Readonly<Record<string, HelpTopic>> = {
@@ -14,6 +16,8 @@ export const helpTopics: Readonly<Record<string, HelpTopic>> = {
   handicap,
   screens,
   sensors,
+  controllers,
+  units,
   keeping,
   safety,
 };
