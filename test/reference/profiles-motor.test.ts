@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import path from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { defaultTuning } from '../../server/profiles/model/profile.ts';
-import { tyreStop } from '../../server/profiles/motor/brake-grip.ts';
+import { brakeLaw, tyreStop } from '../../server/profiles/motor/brake-grip.ts';
 import { carOf } from '../../server/profiles/motor/car.ts';
 import { brakedStop, coastStop, poles, steadySpeed } from '../../server/profiles/motor/closed-form.ts';
 import { currentLaw } from '../../server/profiles/motor/current-law.ts';
@@ -373,7 +373,9 @@ describe('tyres', () => {
   });
 
   test('the brake saturates at grip', () => {
-    const brake = (offShort: number) => tyreStop(club({}), { offShort, pwmHz: 200, decay: 'slow' }, 5)?.distanceM;
+    const car = club({});
+    const brake = (offShort: number) =>
+      tyreStop(car, brakeLaw(car, { offShort, pwmHz: 200, decay: 'slow' }), 5)?.distanceM;
     expect(brake(0.1)).toBeCloseTo(2.8, 1);
     expect(brake(1)).toBeCloseTo(2.8, 1);
   });

@@ -1,6 +1,6 @@
 import type { Car } from './car.ts';
 import type { Stop } from './closed-form.ts';
-import { currentLaw } from './current-law.ts';
+import { type CurrentLaw, currentLaw } from './current-law.ts';
 import type { Switching } from './pwm.ts';
 import { pwmPeriod } from './pwm.ts';
 import { heldRun, rolling } from './run.ts';
@@ -16,9 +16,12 @@ export function brakeShareOfFull(
   return (-pwmPeriod(car, { ...brake, duty: 0 }, backEmf).meanA * car.ohm) / backEmf;
 }
 
-/** Stop on a released trigger with tyres that may slide; null when it is not over after 20 s. */
-export function tyreStop(car: Car, brake: Brake & { offShort: number }, speedMPerS: number): Stop | null {
-  const law = currentLaw(car, { ...brake, duty: 0 });
+/** The current of a trigger let go, at every speed: made once, then used for every stop. */
+export const brakeLaw = (car: Car, brake: Brake & { offShort: number }): CurrentLaw =>
+  currentLaw(car, { ...brake, duty: 0 });
+
+/** Stop with a brake, with tyres that may slide; null when it is not over after 20 s. */
+export function tyreStop(car: Car, law: CurrentLaw, speedMPerS: number): Stop | null {
   const end = heldRun(car, law, {
     durationS: 20,
     start: rolling(car, speedMPerS),

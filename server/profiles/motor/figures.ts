@@ -1,5 +1,5 @@
 import type { Tuning } from '../model/profile.ts';
-import { lockThreshold, tyreStop } from './brake-grip.ts';
+import { brakeLaw, lockThreshold, tyreStop } from './brake-grip.ts';
 import { carOf } from './car.ts';
 import {
   brakedStop,
@@ -26,7 +26,7 @@ export function motorFigures(motor: CarMotor, tuning: Tuning) {
   const steadySpeedMPerS = top * car.metresPerRad;
   const braked = brakedStop(car, top);
   const coast = coastStop(car, top);
-  const released = tyreStop(car, { offShort: brakeFull / 1000, pwmHz, decay }, steadySpeedMPerS);
+  const released = tyreStop(car, brakeLaw(car, { offShort: brakeFull / 1000, pwmHz, decay }), steadySpeedMPerS);
   const { stallA, peakA, light } = motorCurrents(car, motor, tuning);
   return {
     /** At full voltage on a level straight, tyres holding. */

@@ -1,5 +1,5 @@
 import type { Profile, Tuning } from '../model/profile.ts';
-import { brakeShareOfFull, lockThreshold, tyreStop } from './brake-grip.ts';
+import { brakeLaw, brakeShareOfFull, lockThreshold, tyreStop } from './brake-grip.ts';
 import { type Car, carOf } from './car.ts';
 import {
   coastStop,
@@ -115,6 +115,7 @@ const shownPoints = 61;
 export function motorStory(profile: Profile, motor: CarMotor, other: Profile | null): MotorStory {
   const car = carOf(motor);
   const topSpeedMPerS = steadySpeed(car) * car.metresPerRad;
+  const speeds = shownSpeeds(topSpeedMPerS);
   return {
     motor,
     topSpeedMPerS,
@@ -123,13 +124,13 @@ export function motorStory(profile: Profile, motor: CarMotor, other: Profile | n
     pushN: (car.ke * stallCurrent(car)) / car.metresPerRad,
     gripN: car.gripN,
     steps: triggers.map((trigger) => stepResponse(car, trigger, profile, other)),
-    stops: shownSpeeds(topSpeedMPerS).map((speed) => stopRow(car, speed, profile, other)),
+    stops: stopRows(car, speeds, profile, other),
     own: setupStory(car, motor, profile),
     other: other && setupStory(car, motor, other),
     frequencies: shownFrequencies.map((pwmHz) => frequencyRow(car, motor, profile, pwmHz)),
     backEmfsV: shownBackEmfs,
     map: pwmMap(car, profile),
-    locks: shownSpeeds(topSpeedMPerS).map((speedMPerS) => ({
+    locks: speeds.map((speedMPerS) => ({
       speedMPerS,
       strength: lockThreshold(car, profile, speedMPerS),
     })),
@@ -158,14 +159,19 @@ interface Pressed {
 }
 
 const sampleS = 0.001;
+const steadySamples = 100;
 
 function pressed(car: Car, tuning: Tuning, trigger: number): Pressed {
   const speeds: number[] = [];
-  let next = 0;
-  profileRun(tuning, car, { durationS: longestRunS, start: rolling(car, 0), trigger: () => trigger }, (point) => {
-    if (point.tS < next * sampleS - 1e-9) return;
-    speeds.push(point.carMPerS);
-    next++;
+  // Once the duty stands and a tenth of a second brings next to nothing, the rest of the run would be a level line.
+  const steady = () => {
+    const last = speeds.length - 1;
+    const [now = 0, before = 0] = [speeds[last], speeds[last - steadySamples]];
+    return last * sampleS > tuning.rampUpMs / 1000 + steadySamples * sampleS && now - before <= 1e-4 * now;
+  };
+  const run = { durationS: longestRunS, start: rolling(car, 0), trigger: () => trigger, until: steady };
+  profileRun(tuning, car, run, ({ tS, carMPerS }) => {
+    if (tS >= speeds.length * sampleS - 1e-9) speeds.push(carMPerS);
   });
   const goal = 0.98 * (speeds.at(-1) as number);
   return {
@@ -178,15 +184,17 @@ function pressed(car: Car, tuning: Tuning, trigger: number): Pressed {
   };
 }
 
-function stopRow(car: Car, speedMPerS: number, own: Tuning, other: Tuning | null): StopRow {
-  const released = ({ brakeFull, pwmHz, decay }: Tuning) =>
-    tyreStop(car, { offShort: brakeFull / 1000, pwmHz, decay }, speedMPerS);
-  return {
+function stopRows(car: Car, speeds: readonly number[], own: Tuning, other: Tuning | null): StopRow[] {
+  const releasedLaw = ({ brakeFull, pwmHz, decay }: Tuning) =>
+    brakeLaw(car, { offShort: brakeFull / 1000, pwmHz, decay });
+  const ownLaw = releasedLaw(own);
+  const otherLaw = other && releasedLaw(other);
+  return speeds.map((speedMPerS) => ({
     speedMPerS,
     coast: coastStop(car, speedMPerS / car.metresPerRad),
-    own: released(own),
-    other: other && released(other),
-  };
+    own: tyreStop(car, ownLaw, speedMPerS),
+    other: otherLaw && tyreStop(car, otherLaw, speedMPerS),
+  }));
 }
 
 function setupStory(car: Car, motor: CarMotor, tuning: Tuning): SetupStory {
