@@ -13,9 +13,12 @@ import { saveVersion } from './actions.ts';
 import { bringsHeat, type Proposal, proposals } from './advice/proposal.ts';
 import { type AdviceRow, isAdviceRow, sections } from './advice/rows.ts';
 import { compareProfiles } from './compare/compare.ts';
+import { lockingOn } from './compare/locking.ts';
 import { authorOf, keptProfile, own } from './kept-profile.ts';
 import { selectOptionalRaceLimit } from './limits-store.ts';
 import type { Profile } from './model/profile.ts';
+import type { CarMotor } from './motor/motor.ts';
+import { selectOptionalCarMotor } from './motor-store.ts';
 import { picturesOf } from './pictures.ts';
 import { noteField, versionField } from './schemas.ts';
 
@@ -31,17 +34,20 @@ const trySchema = z.object({ row: rowField, change: z.string(), version: version
 
 /** "What is wrong?": a complaint, one change to try, and a button that keeps it as a new version. */
 export const profileAdviceRoutes: FastifyPluginAsync = async (app) => {
-  /** The profile of the address, and the race limit that its driver is about to drive under. */
+  /** The profile of the address, the race limit that its driver is about to drive under, and its car's motor if measured. */
   const found = async (reply: FastifyReply) => {
     const { club, profile } = await keptProfile(app, reply.request);
     const today = isoDay(new Date(app.clock.nowUs() / 1000), club.zone);
-    const limit = await app.db.readClub(club.id, (tx) => selectOptionalRaceLimit(tx, club.id, profile, today));
-    return { club, profile, limit: limit?.permille ?? null };
+    const { limit, motor } = await app.db.readClub(club.id, async (tx) => ({
+      limit: await selectOptionalRaceLimit(tx, club.id, profile, today),
+      motor: profile.carId === null ? null : await selectOptionalCarMotor(tx, club.id, profile.carId),
+    }));
+    return { club, profile, limit: limit?.permille ?? null, motor };
   };
 
   const page = async (
     reply: FastifyReply,
-    { club, profile, limit }: Awaited<ReturnType<typeof found>>,
+    { club, profile, limit, motor }: Awaited<ReturnType<typeof found>>,
     asked: { row: AdviceRow | null; change: string | null },
     form: FormState | null = null,
     status = 200,
@@ -57,7 +63,7 @@ export const profileAdviceRoutes: FastifyPluginAsync = async (app) => {
         limitPermille: limit,
         sections,
         row,
-        tried: row === null || shown === null ? null : lookAt(profile.setup, row, shown),
+        tried: row === null || shown === null ? null : lookAt(profile.setup, row, shown, motor),
         others: all.filter((one) => one !== shown),
         form: form ?? freshForm({ note: noteOf(profile.setup, row, shown) }),
       }),
@@ -93,10 +99,11 @@ const noteOf = (setup: Profile, row: AdviceRow | null, shown: Proposal | null) =
   row === null || shown === null ? '' : t.note(changeWords(setup, shown.profile), t.rows[row].says);
 
 /** A change as the page shows it. */
-function lookAt(setup: Profile, row: AdviceRow, proposed: Proposal) {
+function lookAt(setup: Profile, row: AdviceRow, proposed: Proposal, motor: CarMotor | null) {
+  const locks = motor ? lockingOn(motor) : undefined;
   return {
     ...proposed,
-    words: comparisonWords(compareProfiles(setup, proposed.profile)),
+    words: comparisonWords(compareProfiles(setup, proposed.profile, { locks })),
     pictures: picturesOf(proposed.profile, setup, null),
     hot: bringsHeat(row, setup, proposed.profile),
   };

@@ -4,14 +4,16 @@ import { compareProfiles } from '../../server/profiles/compare/compare.ts';
 import { groups } from '../../server/profiles/compare/features.ts';
 import { usualFelt } from '../../server/profiles/compare/felt.ts';
 import { sizeOf } from '../../server/profiles/compare/findings.ts';
+import { lockingOn } from '../../server/profiles/compare/locking.ts';
 import { defaultTuning, type Tuning } from '../../server/profiles/model/profile.ts';
+import { presets } from '../../server/profiles/motor/motor.ts';
 import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { anyTuning } from '../helpers/tunings.ts';
 
 const tuned = (changes: Partial<Tuning>): Tuning => ({ ...defaultTuning, ...changes });
 const drag = (strength: number, more: Partial<Tuning['drag']> = {}) => ({ ...defaultTuning.drag, strength, ...more });
-const words = (from: Partial<Tuning>, to: Partial<Tuning>, locksFrom: number | null = null) =>
-  comparisonWords(compareProfiles(tuned(from), tuned(to), { locksFrom }));
+const words = (from: Partial<Tuning>, to: Partial<Tuning>, locks?: (tuning: Tuning) => boolean) =>
+  comparisonWords(compareProfiles(tuned(from), tuned(to), { locks }));
 
 describe('the distance of two setups', () => {
   it('is symmetric, 0 for equal ones, and keeps the triangle inequality', () => {
@@ -196,8 +198,14 @@ describe('the words for a comparison', () => {
 
   it('say that both brakes only lock the wheels, where both do', () => {
     const sentence = 'Brakes less at full release: 100 % to 80 %; on this car both lock the wheels.';
-    expect(words({}, { brakeFull: 800 }, 100)).toEqual([sentence]);
-    expect(words({}, { brakeFull: 800 }, 900)).toEqual(['Brakes less at full release: 100 % to 80 %.']);
+    const less = ['Brakes less at full release: 100 % to 80 %.'];
+    expect(words({}, { brakeFull: 800 }, () => true)).toEqual([sentence]);
+    expect(words({}, { brakeFull: 800 }, ({ brakeFull }) => brakeFull > 900)).toEqual(less);
+    // Without a magnet a tenth of the club motor's brake is more than its tyres hold; a heavy magnet holds all of it.
+    const bare = lockingOn(presets.club);
+    expect(words({}, { brakeFull: 800 }, bare)).toEqual([sentence]);
+    expect(words({}, { brakeFull: 20 }, bare)[0]).toBe('Brakes much less at full release: 100 % to 2 %.');
+    expect(words({}, { brakeFull: 800 }, lockingOn({ ...presets.club, fMagN: 60 }))).toEqual(less);
   });
 
   it('never leave anybody without a sentence, and speak of no group that is not felt', () => {

@@ -3,6 +3,8 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { meeting, race } from '../../db/schema/index.ts';
 import { saveVersion } from '../../server/profiles/actions.ts';
 import { type AdviceRow, rows } from '../../server/profiles/advice/rows.ts';
+import { presets } from '../../server/profiles/motor/motor.ts';
+import { upsertCarMotor } from '../../server/profiles/motor-store.ts';
 import { selectVersions } from '../../server/profiles/store.ts';
 import { advice } from '../../views/texts/en/advice.ts';
 import { signedIn, startTestApp, type TestApp } from '../helpers/app.ts';
@@ -18,14 +20,14 @@ afterAll(() => t.close());
 let clubs = 0;
 
 /** A driver with one profile, and the address of its advice. */
-async function club(set: Parameters<typeof profileWith>[0] = {}) {
+async function club(set: Parameters<typeof profileWith>[0] = {}, more: Record<string, string> = {}) {
   clubs += 1;
   const slug = `advice${clubs}`;
   await plantNight(t.db, { slug, lanes: 2, drivers: ['Brisk Otter', 'Lucky Fern'], heats: [{ lanes: [1, 2] }] });
   const driver = await signedIn(t, slug, 'driver', { driverId: 'd1', meetingId: 'm1', label: 'Brisk Otter' });
   const list = `/c/${slug}/drivers/d1/profiles`;
   await driver.get(list);
-  const made = await driver.post(`${list}/new`, editorFields(profileWith(set)));
+  const made = await driver.post(`${list}/new`, { ...editorFields(profileWith(set)), ...more });
   const profile = String(made.headers.location).split('?')[0] as string;
   const versions = () => t.db.readClub(slug, (tx) => selectVersions(tx, slug, profile.split('/').at(-1) as string));
   return { slug, driver, profile, page: `${profile}/advice`, versions };
@@ -78,6 +80,20 @@ describe('what is wrong?', () => {
     for (const row of ['hotMotor', 'brakesLate', 'hotController']) {
       expect((await driver.get(`${page}?row=${row}`)).body, row).toContain(advice.hot);
     }
+  });
+
+  test('says that more brake only locks the wheels, of a car whose motor was measured', async () => {
+    const { slug, driver, page, profile } = await club({ brakeFull: 600 }, { carId: 'car1' });
+    const sentence = 'Brakes more at full release: 60 % to 70 %';
+    expect((await driver.get(`${page}?row=brakesLate`)).body).toContain(`${sentence}.`);
+    await t.db.withClub(slug, (tx) => upsertCarMotor(tx, slug, 'car1', presets.club));
+    expect((await driver.get(`${page}?row=brakesLate`)).body).toContain(
+      `${sentence}; on this car both lock the wheels.`,
+    );
+    await driver.post(page, { row: 'brakesLate', change: 'brakeFull', version: '1', note: '' });
+    expect((await driver.get(`${profile}/compare?a=1&b=2`)).body).toContain('on this car both lock the wheels');
+    // Of a motor from memory nothing is said of "this car".
+    expect((await driver.get(`${profile}/compare?a=1&b=2&motor=club`)).body).not.toContain('on this car');
   });
 
   test('says where to look if the controller is not it, or has nothing left', async () => {

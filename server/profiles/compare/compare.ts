@@ -14,18 +14,18 @@ export interface Comparison {
 
 export interface ComparisonOptions {
   readonly felt?: FeltAmounts;
-  /** Off-time short share in permille from which more release brake only locks this car's wheels; null or absent: not known. */
-  readonly locksFrom?: number | null;
+  /** Whether a setup's release brake locks the wheels of the car in question; absent where the car is not known. */
+  readonly locks?: ((tuning: Tuning) => boolean) | undefined;
 }
 
 /** Compares what two setups do; the way from `from` to `to` decides the words, not the numbers. */
 export function compareProfiles(from: Tuning, to: Tuning, options: ComparisonOptions = {}): Comparison {
-  const { felt = usualFelt, locksFrom = null } = options;
+  const { felt = usualFelt, locks = () => false } = options;
   const sizes = differences(featuresOf(from, felt), featuresOf(to, felt));
   return {
     distance: Math.hypot(...Object.values(sizes)),
     groups: sizes,
-    findings: findingsOf(from, to, sizes, felt, locksFrom),
+    findings: findingsOf(from, to, sizes, felt, locks),
   };
 }
 

@@ -68,13 +68,13 @@ export function findingsOf(
   to: Tuning,
   sizes: Readonly<Record<Group, number>>,
   felt: FeltAmounts,
-  locksFrom: number | null,
+  locks: (tuning: Tuning) => boolean,
 ): Finding[] {
   return groups
     .flatMap((group) => {
       const amounts = sizes[group];
       const size = sizeOf(amounts);
-      return size ? [{ size, amounts, ...factsOf(group, from, to, felt, locksFrom) }] : [];
+      return size ? [{ size, amounts, ...factsOf(group, from, to, felt, locks) }] : [];
     })
     .sort((a, b) => b.amounts - a.amounts);
 }
@@ -87,7 +87,13 @@ export function sizeOf(amounts: number): Size | null {
   return rounded <= 1 ? 'slight' : rounded <= 4 ? 'plain' : 'much';
 }
 
-function factsOf(group: Group, a: Tuning, b: Tuning, felt: FeltAmounts, locksFrom: number | null): FindingFacts {
+function factsOf(
+  group: Group,
+  a: Tuning,
+  b: Tuning,
+  felt: FeltAmounts,
+  locks: (tuning: Tuning) => boolean,
+): FindingFacts {
   switch (group) {
     case 'drive':
       return { group, ...driveChange(a, b, felt) };
@@ -95,10 +101,8 @@ function factsOf(group: Group, a: Tuning, b: Tuning, felt: FeltAmounts, locksFro
       return { group, from: a.minDrive, to: b.minDrive };
     case 'ramp':
       return { group, fromMs: a.rampUpMs, toMs: b.rampUpMs };
-    case 'brake': {
-      const bothLock = locksFrom !== null && Math.min(a.brakeFull, b.brakeFull) >= locksFrom;
-      return { group, from: a.brakeFull, to: b.brakeFull, bothLock };
-    }
+    case 'brake':
+      return { group, from: a.brakeFull, to: b.brakeFull, bothLock: locks(a) && locks(b) };
     case 'partBrake':
       return { group, change: partBrakeChange(a, b), from: partBrakeOf(a), to: partBrakeOf(b) };
     case 'pwm': {
