@@ -20,6 +20,8 @@ export interface SettingPartProps {
   night: number | null;
   heats: readonly OwnHeat[];
   heatName: (heat: string) => string;
+  /** Controller profile and version that were dialled in; null where nobody may know, or none was. */
+  versionOf: (heat: string) => string | null;
   classes: readonly { readonly id: string; readonly name: string }[];
   /** Nights from which on heats can be compared with those before, the latest first. */
   sinceNights: readonly { readonly night: number; readonly label: string }[];
@@ -36,12 +38,14 @@ export interface SettingResult {
   readonly crashes: CrashDifference | null;
 }
 
+/** How the names of the choices of heats begin in the form. */
+export const settingFields = 'of.';
 /** Name of the choice of a heat in the form. */
-export const settingField = (heat: string) => `of.${idField(heat)}`;
+export const settingField = (heat: string) => settingFields + idField(heat);
 
 /** Two sets of a driver's heats compared: by heats of one night, or before and after a night. */
 export function SettingPart(props: SettingPartProps) {
-  const { action, nights, night, heats, heatName, classes, sinceNights, since, result } = props;
+  const { action, nights, night, heats, heatName, versionOf, classes, sinceNights, since, result } = props;
   if (night === null) {
     return (
       <Section title={t.title} id="setting">
@@ -71,6 +75,7 @@ export function SettingPart(props: SettingPartProps) {
               key={heat}
               id={`heat-${i + 1}`}
               legend={t.heat(heatName(heat), lane, rounded(lapS, 2))}
+              hint={versionOf(heat) ?? undefined}
               name={settingField(heat)}
               value={setting ?? ''}
               options={[

@@ -1,7 +1,7 @@
 import type { FastifyPluginAsync } from 'fastify';
 import type { ClubTx } from '../../db/client.ts';
 import { nightLabel, PaceOfDriverPage } from '../../views/pace-driver.tsx';
-import { type SettingPartProps, settingField } from '../../views/pace-setting.tsx';
+import { type SettingPartProps, settingField, settingFields } from '../../views/pace-setting.tsx';
 import type { WhyPartProps } from '../../views/pace-why.tsx';
 import { drivers as driverWords } from '../../views/texts/en/drivers.ts';
 import { meetings } from '../../views/texts/en/meetings.ts';
@@ -18,15 +18,19 @@ import type { PaceFit } from './pace-fit.ts';
 import { selectOptionalLatestFit } from './pace-store.ts';
 import {
   type NamedNight,
+  type NotedVersion,
   selectHeatNames,
   selectLapsOfNight,
   selectNamedNights,
   selectNightsOfDriver,
+  selectNotedVersions,
   selectToldToDriver,
   selectUsualHeatLaps,
 } from './pages-store.ts';
+import type { Setting } from './setting-effect.ts';
 import { nightsToCompare, settingAcrossNights } from './setting-nights.ts';
 import { settingNight } from './setting-story.ts';
+import { settingsByVersion } from './setting-versions.ts';
 import { whyStory } from './why-story.ts';
 
 type Query = Readonly<Record<string, unknown>>;
@@ -56,6 +60,7 @@ export const paceDriverRoutes: FastifyPluginAsync = async (app) => {
         lang: shell.lang,
         nights,
         query: request.query as Query,
+        isOwn: request.visitor?.role === 'director' || request.visitor?.driverId === id,
       };
       return {
         ...{ name, fitted: fit !== null, story, classNames, nights },
@@ -92,6 +97,8 @@ interface About {
   readonly lang: string;
   readonly nights: readonly NamedNight[];
   readonly query: Query;
+  /** Whether the visitor may know what is in the driver's profiles. */
+  readonly isOwn: boolean;
 }
 
 async function whyPart(
@@ -120,7 +127,7 @@ async function whyPart(
 
 async function settingPart(
   tx: ClubTx,
-  { clubId, slug, driver, lang, nights, query }: About,
+  { clubId, slug, driver, lang, nights, query, isOwn }: About,
   fit: PaceFit,
   classNames: ReadonlyMap<string, string>,
 ): Promise<SettingPartProps> {
@@ -132,9 +139,16 @@ async function settingPart(
     .sort((a, b) => b.heats - a.heats)
     .map(({ carClass }) => ({ id: carClass, name: classNames.get(carClass) ?? carClass }));
   const laps = named ? await selectLapsOfNight(tx, clubId, named) : [];
+  const noted =
+    isOwn && named?.meetingId != null
+      ? await selectNotedVersions(tx, clubId, named.meetingId, driver.id)
+      : new Map<string, NotedVersion>();
+  // What was said in the form counts; before, what the heats themselves noted.
+  const isSaid = Object.keys(query).some((name) => name.startsWith(settingFields));
+  const suggested = isSaid ? new Map<string, Setting>() : settingsByVersion(noted);
   const settingOf = (heat: string) => {
     const value = query[settingField(heat)];
-    return value === 'a' || value === 'b' ? value : null;
+    return value === 'a' || value === 'b' ? value : (suggested.get(heat) ?? null);
   };
   const { heats, compared } = settingNight(fit, laps, driver.id, settingOf);
   const comparable = [...new Set(nightsToCompare(fit, driver.id).map(({ night }) => night))].sort((a, b) => b - a);
@@ -150,6 +164,10 @@ async function settingPart(
     sinceNights: comparable.map(labelled),
     night: chosen,
     heats,
+    versionOf: (heat) => {
+      const version = noted.get(heat);
+      return version ? paceSetting.version(version.name, version.version) : null;
+    },
     heatName: (heat) => {
       const name = names?.get(heat);
       if (!name) return paceSetting.heatName(heat);

@@ -10,6 +10,7 @@ import {
   lapImport,
   meeting,
   pastLap,
+  profileVersion,
   race,
 } from '../../db/schema/index.ts';
 import type { LapRow } from './lap-row.ts';
@@ -137,6 +138,37 @@ export async function selectHeatNames(
     .innerJoin(race, and(eq(race.clubId, heat.clubId), eq(race.meetingId, heat.meetingId), eq(race.id, heat.raceId)))
     .where(and(eq(heat.clubId, clubId), eq(heat.meetingId, meetingId)));
   return new Map(rows.map(({ id, ...name }) => [id, name]));
+}
+
+/** The version of a controller profile that a driver had dialled in in a heat. */
+export interface NotedVersion {
+  readonly profileId: string;
+  readonly version: number;
+  readonly name: string;
+}
+
+/** What a driver had dialled in in the heats of a meeting, by heat; those that noted nothing are missing. */
+export async function selectNotedVersions(
+  tx: ClubTx,
+  clubId: string,
+  meetingId: string,
+  driverId: string,
+): Promise<ReadonlyMap<string, NotedVersion>> {
+  const { profileId, version, setup } = profileVersion;
+  const rows = await tx
+    .select({ heat: heatLane.heatId, profileId, version, name: sql<string>`${setup}->>'name'` })
+    .from(heatLane)
+    .innerJoin(entry, onEntry())
+    .innerJoin(
+      profileVersion,
+      and(
+        eq(profileVersion.clubId, heatLane.clubId),
+        eq(profileId, heatLane.profileId),
+        eq(version, heatLane.profileVersion),
+      ),
+    )
+    .where(and(eq(heatLane.clubId, clubId), eq(heatLane.meetingId, meetingId), eq(entry.driverId, driverId)));
+  return new Map(rows.map(({ heat: id, ...noted }) => [id, noted]));
 }
 
 /** Laps in a usual heat of a driver, confirmed and imported; null without heats. */

@@ -11,7 +11,7 @@ import {
   versionKey,
 } from '../../server/profiles/effect-store.ts';
 import { randomFrom } from '../../server/shared/random.ts';
-import { signedIn, startTestApp, type TestApp, type Visitor } from '../helpers/app.ts';
+import { signedIn, startTestApp, type TestApp, Visitor } from '../helpers/app.ts';
 import { type PlantedNight, plantNight } from '../helpers/planted-night.ts';
 import { profileWith } from '../helpers/profile-forms.ts';
 
@@ -169,6 +169,22 @@ describe('whether a version helped', () => {
     ];
     const keys = await t.db.readClub(slug, (tx) => selectEffectKeys(tx, slug, wanted, fit));
     expect(wanted.map((one) => (keys.get(versionKey(one)) ?? 0) > 0)).toEqual([true, false, false, false]);
+  });
+});
+
+describe('the page of the driver’s pace', () => {
+  test('has the heats of a night set to the versions they noted, until somebody says otherwise', async () => {
+    const pace = `/c/${slug}/drivers/d1/pace`;
+    const own = await ada.get(pace);
+    expect(words(own.body)).toContain('Compared: 4 heats with A, 4 heats with B.');
+    expect(words(own.body)).toMatch(/Dialled in: Evening, version 1/);
+    const fields = [...new Set([...own.body.matchAll(/name="(of\.[^"]+)"/g)].map(([, name]) => name as string))];
+    const said = fields.map((name, i) => `${encodeURIComponent(name)}=${i === 0 ? 'a' : ''}`).join('&');
+    expect(words((await ada.get(`${pace}?${said}`)).body)).toContain('Nothing can be compared');
+    // What is in somebody's profiles is nobody else's business.
+    for (const visitor of [new Visitor(t.app), await signedIn(t, slug, 'driver', { driverId: 'd2' })]) {
+      expect(words((await visitor.get(pace)).body)).not.toMatch(/Dialled in|Compared:/);
+    }
   });
 });
 

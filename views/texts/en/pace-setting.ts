@@ -11,6 +11,7 @@ export const paceSetting = {
   showNight: 'Show this night',
   heat: (heat: string, lane: number, lap: string) => `${heat}, lane ${lane}: ${lap} s a lap`,
   heatName: (name: string) => `Heat ${name}`,
+  version: (name: string, version: number) => `Dialled in: ${name}, version ${version}`,
   a: 'A, before',
   b: 'B, after',
   neither: 'Leave out',
@@ -41,7 +42,7 @@ export const paceSetting = {
   crashes: (change: string, low: string, high: string) =>
     `Crashes in 100 laps: ${change} with B (between ${low} and ${high}).`,
   crashesMaybe: 'That may be chance.',
-  practice: 'Practice between the nights is in this figure too: a beginner gets quicker with any car.',
+  practice: 'What juniors of this club learn is taken off; other practice between the nights is in this figure too.',
 };
 
 function heatsWord(count: number): string {
