@@ -11,6 +11,7 @@ import { shortDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { ProfileCrumbs } from './profile-crumbs.tsx';
 import { EffectNote, SetupEffectWords } from './profile-effect.tsx';
+import { MotorPart, type MotorPartProps } from './profile-motor.tsx';
 import { SettingsTable } from './profile-settings.tsx';
 import { originWords } from './profile-words.ts';
 import { profiles as t } from './texts/en/profiles.ts';
@@ -100,6 +101,7 @@ interface ComparePageProps {
   words: readonly string[];
   /** What was measured of the second against the first; null where nothing can be. */
   effect: SetupEffect | null;
+  motor: Omit<MotorPartProps, 'action' | 'hidden'>;
   picture: ComponentChildren;
 }
 
@@ -114,6 +116,7 @@ export function ComparePage({
   to,
   words,
   effect,
+  motor,
   picture,
 }: ComparePageProps) {
   const title = t.compare.titleOf(profile.setup.name);
@@ -146,6 +149,7 @@ export function ComparePage({
           <EffectNote />
         </Section>
       )}
+      <MotorPart {...motor} action={urls.profile(slug, profile.id, 'compare')} hidden={chosen} />
       <Section title={t.compare.table} id="settings">
         <SettingsTable caption={t.compare.table} setups={[from, to]} />
       </Section>

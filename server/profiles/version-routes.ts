@@ -12,9 +12,11 @@ import { readForm } from '../plugins/forms.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
 import { copyProfile, goBack } from './actions.ts';
 import { compareProfiles } from './compare/compare.ts';
+import { lockingOn } from './compare/locking.ts';
 import { selectOptionalEffectBetween } from './effect-store.ts';
 import { authorOf, keptProfile, own } from './kept-profile.ts';
 import { notCreatedSentence } from './list-routes.ts';
+import { motorPart } from './motor-part-routes.ts';
 import { type NamedVersion, selectPlaces, selectVersionNames } from './page-store.ts';
 import { picturesOf } from './pictures.ts';
 import { backSchema, copySchema, readVersionName, versionField } from './schemas.ts';
@@ -91,6 +93,10 @@ export const profileVersionRoutes: FastifyPluginAsync = async (app) => {
     });
     const { names, from, to, effect } = found;
     if (!from || !to) throw new Refusal('notFound');
+    const shown = { carId: profile.carId, setup: from.setup, over: { version: 0, setup: to.setup } };
+    const motor = await motorPart(app, request, club, shown);
+    // "On this car" is only said of measured values.
+    const locks = motor.chosen === 'car' ? lockingOn(motor.story.motor) : undefined;
     const data = picturesOf(from.setup, to.setup, null);
     const picture = ProfilePictures({ data, names: { own: from.title, other: to.title } });
     return reply.page(
@@ -104,8 +110,9 @@ export const profileVersionRoutes: FastifyPluginAsync = async (app) => {
         chosen,
         from,
         to,
-        words: comparisonWords(compareProfiles(from.setup, to.setup)),
+        words: comparisonWords(compareProfiles(from.setup, to.setup, { locks })),
         effect,
+        motor: { ...motor, names: { own: from.title, other: to.title } },
         picture,
       }),
     );
