@@ -180,7 +180,7 @@ export function StopPicture({ stops, names }: StopPictureProps) {
 }
 
 const wayWords = (stop: { distanceM: number } | null) =>
-  stop === null ? t.never : t.metres(rounded(stop.distanceM, 2));
+  stop === null || !Number.isFinite(stop.distanceM) ? t.never : t.metres(rounded(stop.distanceM, 2));
 const timeWords = (stop: { timeS: number } | null) =>
   stop === null || !Number.isFinite(stop.timeS) ? t.never : t.seconds(rounded(stop.timeS, 2));
 

@@ -43,8 +43,8 @@ export function motorFigures(motor: CarMotor, tuning: Tuning) {
     }),
     /** From the steady speed, terminals shorted, tyres holding. */
     fullBrakeStopTimeS: finite(braked.timeS),
-    fullBrakeStopDistanceM: braked.distanceM,
-    /** From the steady speed, neither drive nor short. */
+    fullBrakeStopDistanceM: finite(braked.distanceM),
+    /** From the steady speed, neither drive nor short; null: without friction it never stops. */
     coastTimeS: finite(coast.timeS),
     coastDistanceM: finite(coast.distanceM),
     /** From the steady speed with the profile's release brake, and tyres that may slide; null: not over after 20 s. */
