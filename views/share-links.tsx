@@ -150,9 +150,9 @@ function LinkTable({ links, address, csrf, lang }: LinkTableProps) {
           key: 'link',
           head: c.link,
           rowHead: true,
-          cell: ({ id, address: link }) => (
+          cell: ({ id, code, address: link }) => (
             <>
-              <a class="share-address" id={`link-${id}`} href={link}>
+              <a class="share-address" id={`link-${id}`} href={urls.share(code ?? '')}>
                 {link}
               </a>
               <button
