@@ -1,11 +1,14 @@
-import { sql } from 'drizzle-orm';
+import { eq, sql } from 'drizzle-orm';
 import type { InjectOptions } from 'fastify';
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { car } from '../../db/schema/index.ts';
 import { type Access, may, type Role } from '../../server/accounts/roles.ts';
 import { csrfToken } from '../../server/accounts/tokens.ts';
 import { insertClub } from '../../server/clubs/store.ts';
 import { addProfile } from '../../server/profiles/actions.ts';
 import { revokeToken } from '../../server/timing/device-actions.ts';
+import { addUnit } from '../../server/units/actions.ts';
+import { keepReadings } from '../../server/units/trace-actions.ts';
 import { signedIn, startTestApp, type TestApp } from '../helpers/app.ts';
 import { type PlantedNight, plantNight } from '../helpers/planted-night.ts';
 import { profileWith } from '../helpers/profile-forms.ts';
@@ -34,7 +37,11 @@ beforeAll(async () => {
     addProfile(tx, 'owls', { driverId: 'd1', carId: null, trackId: null, ...first }),
   );
   if (!('id' in kept)) throw new Error(kept.refused);
-  Object.assign(known, { profile: kept.id, version: '1' });
+  const unit = (await addUnit(t.db, 'owls', { name: 'Red grip', driverId: 'd1', trackId: null, lane: null })) ?? '';
+  const readings = { bits: 12, restSamples: 30, counts: [1] };
+  await keepReadings(t.db, { clubId: 'owls', id: unit }, { ...readings, source: 'paste' });
+  await t.db.withClub('owls', (tx) => tx.update(car).set({ driverId: 'd1' }).where(eq(car.id, 'car1')));
+  Object.assign(known, { profile: kept.id, version: '1', unit });
   await t.db.withClub('others', (tx) => insertClub(tx, { id: 'others', slug: 'others', name: 'Others', zone: 'UTC' }));
 });
 afterAll(() => t.close());
@@ -51,6 +58,7 @@ const known: Record<string, string> = {
   carClass: 'c1',
   code: 'results-owls',
   topic: 'counting',
+  n: '1',
 };
 
 /** The address of a route with something that is really there. */
@@ -199,8 +207,11 @@ describe('a change comes from our own pages', () => {
     expect(await everything()).toEqual(before);
   });
 
-  test('nothing but GET, HEAD and POST is answered', () => {
-    expect([...new Set(routes().map(({ method }) => method))].sort()).toEqual(['GET', 'HEAD', 'POST']);
+  test('nothing but GET, HEAD and POST is answered; devices may PUT', () => {
+    const ofPages = routes().filter(({ access }) => access !== 'device');
+    expect([...new Set(ofPages.map(({ method }) => method))].sort()).toEqual(['GET', 'HEAD', 'POST']);
+    const ofDevices = routes().filter(({ access }) => access === 'device');
+    expect([...new Set(ofDevices.map(({ method }) => method))].sort()).toEqual(['GET', 'HEAD', 'POST', 'PUT']);
   });
 });
 
@@ -211,7 +222,7 @@ describe('looking changes nothing', () => {
     const before = await everything();
     for (const route of [...pages, ...pages]) {
       const answer = await t.app.inject(requestOf(route, cookies));
-      expect([200, 204, 302, 304, 401, 404, 422], `${route.url} ${answer.statusCode}`).toContain(answer.statusCode);
+      expect([200, 204, 302, 303, 304, 401, 404, 422], `${route.url} ${answer.statusCode}`).toContain(answer.statusCode);
     }
     expect(await everything()).toEqual(before);
   });
@@ -221,8 +232,10 @@ describe('object level', () => {
   test('what is a driver’s own is refused to every other driver', async () => {
     const other = (await signedIn(t, 'owls', 'driver', { driverId: 'd2', meetingId: 'm1' })).cookies;
     const before = await everything();
-    const owned = routes().filter(({ access, url }) => access === 'own' && /:(driver|profile)(\/|$)/.test(url));
-    expect(owned.length).toBeGreaterThan(15);
+    const owned = routes().filter(
+      ({ access, url }) => access === 'own' && /:(driver|profile|unit|car)(\/|$)/.test(url),
+    );
+    expect(owned.length).toBeGreaterThan(30);
     for (const route of owned) {
       const answer = await t.app.inject(requestOf(route, other));
       expect(answer.statusCode, `${route.method} ${route.url}`).toBe(403);
