@@ -1,7 +1,18 @@
 import { and, asc, eq, inArray, lte, sql } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
 import { encodeExact } from '../../db/exact-text.ts';
-import { car, carClass, driver, entry, lap, lapImport, pastLap, race } from '../../db/schema/index.ts';
+import {
+  car,
+  carClass,
+  controllerUnit,
+  driver,
+  entry,
+  lap,
+  lapImport,
+  pastLap,
+  profile,
+  race,
+} from '../../db/schema/index.ts';
 import { chunks } from '../shared/chunks.ts';
 import type { LapColumns } from './lap-columns.ts';
 import type { HeatOfDriver } from './lap-table.ts';
@@ -85,7 +96,7 @@ export async function deleteImport(tx: ClubTx, { clubId, id, rows }: LapImport):
   await tx.delete(lapImport).where(and(eq(lapImport.clubId, clubId), eq(lapImport.id, id)));
 }
 
-/** Takes away those of these drivers who have neither laps nor entries nor cars. */
+/** Takes away those of these drivers who have neither laps nor entries, neither cars nor controllers nor profiles. */
 export async function deleteUnusedDrivers(tx: ClubTx, clubId: string, ids: readonly string[]): Promise<void> {
   const { id } = driver;
   for (const some of chunks(ids, 1000)) {
@@ -95,7 +106,7 @@ export async function deleteUnusedDrivers(tx: ClubTx, clubId: string, ids: reado
         and(
           eq(driver.clubId, clubId),
           inArray(id, some),
-          ...[entry, lap, pastLap, car].map(
+          ...[entry, lap, pastLap, car, profile, controllerUnit].map(
             (table) =>
               sql`not exists (select 1 from ${table} where ${table.clubId} = ${driver.clubId} and ${table.driverId} = ${id})`,
           ),

@@ -5,10 +5,12 @@ import { insertClass } from '../../server/drivers/cars-store.ts';
 import { insertDrivers } from '../../server/drivers/store.ts';
 import { nightsOf, selectLapRows } from '../../server/pace/laps-store.ts';
 import { selectOptionalLatestFit } from '../../server/pace/pace-store.ts';
+import { addProfile } from '../../server/profiles/actions.ts';
 import { nameKey } from '../../server/shared/names.ts';
 import { insertTrack } from '../../server/tracks/store.ts';
 import { signedIn, startTestApp, type TestApp, type Visitor } from '../helpers/app.ts';
 import { emptyClub, expectDirectorOnly } from '../helpers/own-pages.ts';
+import { profileWith } from '../helpers/profile-forms.ts';
 
 let t: TestApp;
 let clubs = 0;
@@ -153,6 +155,24 @@ test('drivers and classes that something else names stay when their import goes'
   const left = await inClub(clubId);
   expect(left).toMatchObject({ laps: 2, drivers: [{ nickname: 'Ada' }, { nickname: 'Cy' }] });
   expect(left.classes.map(({ name }) => name).sort()).toEqual(['Open', 'Trucks']);
+});
+
+test('a driver who keeps a controller profile stays when the import goes', async () => {
+  const { clubId, director } = await newClub();
+  const read = await upload(director, clubId, { name: 'First', laps: good });
+  expect((await director.post(String(read.headers.location))).statusCode).toBe(303);
+  const ada = (await inClub(clubId)).drivers.find(({ nickname }) => nickname === 'Ada');
+  const first = { setup: profileWith(), note: '', author: 'director', origin: null };
+  const kept = await t.db.withClub(clubId, (tx) =>
+    addProfile(tx, clubId, { driverId: ada?.id ?? '', carId: null, trackId: null, ...first }),
+  );
+  expect(kept).toHaveProperty('id');
+  const [one] = (await inClub(clubId)).imports;
+  const removed = await director.post(`/c/${clubId}/pace/imports/${one?.id}/remove`);
+  expect(removed.statusCode).toBe(303);
+  const left = await inClub(clubId);
+  expect(left.laps).toBe(0);
+  expect(left.drivers.map(({ nickname }) => nickname)).toContain('Ada');
 });
 
 describe('tables with something wrong are not taken, and every problem is named', () => {
