@@ -1,6 +1,7 @@
 import { asc, eq } from 'drizzle-orm';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { heatLane, race } from '../../db/schema/index.ts';
+import { doorbell, writeKey } from '../../server/live/notify.ts';
 import { addProfile, putChoice } from '../../server/profiles/actions.ts';
 import type { Profile } from '../../server/profiles/model/profile.ts';
 import { signedIn, startTestApp, type TestApp, type Visitor } from '../helpers/app.ts';
@@ -203,7 +204,15 @@ describe('the driver’s card', () => {
     const id = await kept(n, { name: 'Later' }, { lanes: [] });
     expect((await driver.get(n.path('me'))).body).not.toContain('Later, version 1');
     await director.get(`/c/${n.slug}/profiles/${id}`);
+    const words: string[] = [];
+    const stop = await t.db.listen(
+      doorbell,
+      (word) => words.push(word),
+      () => {},
+    );
     await director.post(`/c/${n.slug}/profiles/${id}/choices`, { version: '1', lane: '' });
+    await vi.waitFor(() => expect(words).toContain(writeKey({ clubId: n.clubId, trackId: 't1' })));
+    await stop();
     expect((await driver.get(n.path('me'))).body).toContain('Later, version 1');
     await director.post(`/c/${n.slug}/profiles/${id}/archive`);
     expect((await driver.get(n.path('me'))).body).not.toContain('Later, version 1');
