@@ -93,18 +93,19 @@ function UnitChoice({ slug, profile, units, unit }: UnitMovePageProps) {
 }
 
 function Moved({ moved, words, picture, ...rest }: UnitMovePageProps & { moved: MovedProfile }) {
-  const changed = moved.report.filter(({ what }) => what !== 'exact');
+  const isSafety = ({ severity }: ReportRow) => severity === 'safety';
+  const changed = moved.report
+    .filter(({ what }) => what !== 'exact')
+    .sort((a, b) => Number(isSafety(b)) - Number(isSafety(a)));
   const unchanged = moved.report.filter(({ what }) => what === 'exact');
   const folded = changed.some(({ what }) => what === 'folded');
   return (
     <>
-      {moved.report
-        .filter(({ severity }) => severity === 'safety')
-        .map(({ field, from, to }) => (
-          <Notice kind="danger" title={t.safetyTitle} key={field}>
-            {convert.safety(Number(to), Number(from))}
-          </Notice>
-        ))}
+      {changed.filter(isSafety).map(({ field, from, to }) => (
+        <Notice kind="danger" title={t.safetyTitle} key={field}>
+          {convert.safety(Number(to), Number(from))}
+        </Notice>
+      ))}
       <Section title={t.report} id="report">
         {changed.length === 0 ? <p>{t.same}</p> : <ReportTable rows={changed} />}
         <Notes rows={changed} />
@@ -212,7 +213,7 @@ function KeepForm({ shell, slug, profile, unit, moved, form }: KeepFormProps) {
             { value: 'version', label: t.asVersion(profile.latest + 1), hint: t.asVersionHint },
           ]}
         />
-        <Field label={t.name} {...field('name')} maxlength={40} />
+        <Field label={t.name} hint={t.nameHint} {...field('name')} maxlength={40} />
         {moved.needsConfirmation ? (
           <Checkbox
             label={t.confirm}

@@ -58,10 +58,12 @@ interface WorkbenchPageProps {
   form: FormState;
   /** Null before anything was worked out. */
   results: readonly CheckResult[] | null;
+  /** The worst of them. */
+  overall: CheckResult['state'];
 }
 
 /** What wires, supply, fuse and capacitor have to stand: one form, and beside each part of it what can be said. */
-export function WorkbenchPage({ shell, slug, form, results }: WorkbenchPageProps) {
+export function WorkbenchPage({ shell, slug, form, results, overall }: WorkbenchPageProps) {
   const address = urls.inClub(slug, 'workbench');
   return (
     <Page shell={shell} title={t.title} heading={t.title} kind="wide">
@@ -74,6 +76,7 @@ export function WorkbenchPage({ shell, slug, form, results }: WorkbenchPageProps
           ))}
         </ul>
       </Notice>
+      {results ? <Overview results={results} state={overall} /> : null}
       <Form action={address} method="get" class="workbench">
         {groups.map((group, index) => (
           <GroupRow key={group.title} id={`group-${index}`} group={group} form={form} results={results} />
@@ -85,6 +88,21 @@ export function WorkbenchPage({ shell, slug, form, results }: WorkbenchPageProps
         </ButtonRow>
       </Form>
     </Page>
+  );
+}
+
+/** The worst first said, and the way to each result. */
+function Overview({ results, state }: { results: readonly CheckResult[]; state: CheckResult['state'] }) {
+  return (
+    <Notice kind={kinds[state]} title={t.overall(state)} id="overview">
+      <ul>
+        {results.map((result) => (
+          <li key={result.check}>
+            <a href={`#check-${result.check}`}>{t.titleOf(result.check, result.state)}</a>
+          </li>
+        ))}
+      </ul>
+    </Notice>
   );
 }
 

@@ -87,15 +87,15 @@ describe('lanewise profile convert', () => {
 
   test('says it in words, safety last', async () => {
     const { out } = await convert(profile, unit);
-    expect(out).toMatch(/^Ann, sports car\n\nsetting +was +becomes +felt\nminimum drive +8\.3 % +8 % +rounded/);
-    expect(out).toMatch(/\nmaximum drive +80 % +100 % +the unit cannot do this +may be faster \(/);
-    expect(out).toMatch(/\nswitching frequency +1450 Hz +2000 Hz/);
+    expect(out).toMatch(/^Ann, sports car\n\nsetting +was +becomes +felt\nMinimum drive +8\.3 % +8 % +rounded/);
+    expect(out).toMatch(/\nMaximum drive +80 % +100 % +the unit cannot do this +may be faster \(/);
+    expect(out).toMatch(/\nSwitching frequency +1450 Hz +2000 Hz/);
     expect(out).toMatch(
       /\nRelease brake: at the new switching frequency it brakes like \d+ % of a full brake instead of \d+ %/,
     );
     expect(out).toMatch(/would drive at up to 100 % where the profile stops at 80 %/);
-    expect(out).not.toContain('release band');
-    expect((await convert(profile, unit, '--all')).out).toMatch(/\nrelease band +2 % +2 % +as it is +not felt/);
+    expect(out).not.toContain('Release band');
+    expect((await convert(profile, unit, '--all')).out).toMatch(/\nRelease band +2 % +2 % +as it is +not felt/);
   });
 
   test('reads the shared form, and hands out a table', async () => {

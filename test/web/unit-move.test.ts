@@ -60,7 +60,7 @@ describe('moving a profile to a unit', () => {
     expect(choose.body).toContain('Red grip, the club’s');
     const page = await driver.get(address(id, unitId));
     expect(page.statusCode).toBe(200);
-    expect(page.body).toMatch(/minimum drive.*8\.3 %.*8 %/s);
+    expect(page.body).toMatch(/Minimum drive.*8\.3 %.*8 %/s);
     expect(page.body).toContain('12 settings stay as they are');
     expect(page.body).not.toContain('name="confirmed"');
     expect(await versions(id)).toHaveLength(1);
@@ -119,7 +119,7 @@ describe('moving a profile to a unit', () => {
     );
     const answer = await driver.post(address(id), { unit: unitId, shown: shownIn(page.body), keep: 'version' });
     expect(answer.statusCode).toBe(409);
-    expect(answer.body).toMatch(/maximum drive.*60 %.*50 %/s);
+    expect(answer.body).toMatch(/Maximum drive.*60 %.*50 %/s);
     expect(await versions(id)).toHaveLength(1);
   });
 

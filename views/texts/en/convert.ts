@@ -22,19 +22,19 @@ type Curve =
 type Value = number | string | boolean | Curve | null;
 
 const fields: Readonly<Record<string, string>> = {
-  minDrive: 'minimum drive',
-  maxDrive: 'maximum drive',
-  releaseBand: 'release band',
-  curve: 'throttle curve',
-  rampUpMs: 'ramp time',
-  brakeFull: 'release brake',
-  'drag.strength': 'drag brake',
-  'drag.zoneFrom': 'drag zone from',
-  'drag.zoneTo': 'drag zone to',
-  'drag.closingOnly': 'drag only while closing',
-  pwmHz: 'switching frequency',
-  decay: 'decay mode',
-  rectify: 'off-time braking',
+  minDrive: 'Minimum drive',
+  maxDrive: 'Maximum drive',
+  releaseBand: 'Release band',
+  curve: 'Throttle curve',
+  rampUpMs: 'Ramp time',
+  brakeFull: 'Release brake',
+  'drag.strength': 'Drag brake',
+  'drag.zoneFrom': 'Drag zone from',
+  'drag.zoneTo': 'Drag zone to',
+  'drag.closingOnly': 'Drag only while closing',
+  pwmHz: 'Switching frequency',
+  decay: 'Decay mode',
+  rectify: 'Off-time braking',
 };
 
 const signs: Readonly<Record<string, string>> = { async: 'none', sync: 'full' };

@@ -36,6 +36,7 @@ export const unitMove = {
   asVersion: (version: number) => `Version ${version} of this profile`,
   asVersionHint: 'You can always go back to an earlier version.',
   name: 'Name of the new profile',
+  nameHint: 'A version keeps the name it has.',
   nameOf: (profile: string, unit: string) => `${profile}, ${unit}`,
   confirm: 'I know that this unit lets the car go faster than the profile does',
   confirmMissing: 'Tick this first, or choose another unit.',

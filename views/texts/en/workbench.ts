@@ -1,8 +1,7 @@
 /** Wires, supply, fuse and capacitor. */
 
 /** Three figures are more than the inputs are good for. */
-const figure = (value: number | undefined) =>
-  value === undefined ? '?' : String(value >= 1000 ? Math.round(value) : Number(value.toPrecision(3)));
+const figure = (value: number | undefined) => (value === undefined ? '?' : String(Number(value.toPrecision(3))));
 
 type Figures = Readonly<Record<string, number>>;
 
@@ -233,7 +232,7 @@ export const workbench = {
   button: 'Work it out',
   clear: 'Begin anew',
   exampleButton: 'Show an example',
-  results: 'What can be said',
+  overall: (state: string) => `All in all: ${(states[state] ?? state).toLowerCase()}`,
   check: (name: string) => titles[name] ?? name,
   state: (state: string) => states[state] ?? state,
   titleOf: (check: string, state: string) => `${titles[check] ?? check}: ${(states[state] ?? state).toLowerCase()}`,

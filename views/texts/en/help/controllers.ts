@@ -15,71 +15,18 @@ export const controllers: HelpTopic = {
       title: 'What each setting does',
       parts: [
         {
-          table: {
-            head: ['setting', 'what it does', 'felt as', 'a step you feel'],
-            rows: [
-              [
-                'Minimum drive',
-                'Drive at the moment the trigger leaves rest.',
-                'The bite, the kick. Set it so that the car just creeps.',
-                '1 to 2 points',
-              ],
-              [
-                'Maximum drive',
-                'Drive at full trigger: a limit of power.',
-                'Less for children, a slippery track or a fast lane.',
-                '3 to 5 points',
-              ],
-              [
-                'Throttle curve',
-                'Where between the two the drive comes: fuller early or fuller late.',
-                'Early: lively, more punch in the first half. Late: gentle, finer out of corners.',
-                '10 to 15',
-              ],
-              [
-                'Ramp time',
-                'How long drive takes from nothing to full. Letting go is never delayed.',
-                'Softness, anti-spin. It helps only where wheels spin; else it is lazy.',
-                '20 to 50 ms',
-              ],
-              [
-                'Release brake',
-                'How much of the time the motor is shorted when the trigger is let go.',
-                'How hard the car stops; less lets it roll. Over the tyres’ grip more only locks the wheels.',
-                '5 to 10 points',
-              ],
-              [
-                'Drag brake',
-                'The same at part trigger, in a zone of it, perhaps only while the trigger closes.',
-                'Engine braking: the car slows before you let go.',
-                '5 to 10 points',
-              ],
-              [
-                'Switching frequency',
-                'How often a second drive is switched on and off.',
-                'Low: stronger, rougher, warmer at small trigger. High: smooth and weaker there.',
-                'a quarter to a half more',
-              ],
-              [
-                'Release band',
-                'How much of the trigger counts as let go.',
-                'Larger for a sticky trigger, smaller against dead travel.',
-                '1 point',
-              ],
-              [
-                'Off-time braking',
-                'None: the motor runs free between the bursts. Full: it is shorted there.',
-                'Full follows the trigger closely, and brakes at every part of it. The frequency then changes heat, not pull.',
-                'another car',
-              ],
-              [
-                'Decay mode',
-                'Where the motor’s current goes when drive is off. Fast needs a full bridge.',
-                'Fast is sharper; leave it slow if in doubt.',
-                'plainly',
-              ],
-            ],
-          },
+          list: [
+            'Minimum drive: drive at the moment the trigger leaves rest: the bite, the kick. Set it so that the car just creeps. A step that is felt: 1 to 2 points.',
+            'Maximum drive: drive at full trigger, a limit of power. Less for children, a slippery track or a fast lane. 3 to 5 points.',
+            'Throttle curve: where between the two the drive comes. Fuller early is lively, with more punch in the first half; fuller late is gentle, finer out of corners. 10 to 15.',
+            'Ramp time: how long drive takes from nothing to full; letting go is never delayed. Softness, anti-spin: it helps only where wheels spin, else it is lazy. 20 to 50 ms.',
+            'Release brake: how much of the time the motor is shorted when the trigger is let go: how hard the car stops. Less lets it roll; over the tyres’ grip more only locks the wheels. 5 to 10 points.',
+            'Drag brake: the same at part trigger, in a zone of it, perhaps only while the trigger closes: engine braking, before you let go. 5 to 10 points.',
+            'Switching frequency: how often a second drive is switched on and off. Low is stronger, rougher and warmer at small trigger; high is smooth and weaker there. A quarter to a half more or less.',
+            'Release band: how much of the trigger counts as let go. Larger for a sticky trigger, smaller against dead travel. 1 point.',
+            'Off-time braking: none lets the motor run free between the bursts, full shorts it there. Full follows the trigger closely and brakes at every part of it; the frequency then changes heat, not pull.',
+            'Decay mode: where the motor’s current goes when drive is off. Fast needs a full bridge; leave it slow if in doubt.',
+          ],
         },
         'Steps and hints are drivers’ practice; there is no source for them.',
       ],
