@@ -87,7 +87,7 @@ describe('lanewise profile convert', () => {
 
   test('says it in words, safety last', async () => {
     const { out } = await convert(profile, unit);
-    expect(out).toMatch(/^Ann, sports car\n\nsetting +was +becomes +felt\nMinimum drive +8\.3 % +8 % +rounded/);
+    expect(out).toMatch(/^Ann, sports car\n\nSetting +was +becomes +felt\nMinimum drive +8\.3 % +8 % +rounded/);
     expect(out).toMatch(/\nMaximum drive +80 % +100 % +the unit cannot do this +may be faster \(/);
     expect(out).toMatch(/\nSwitching frequency +1450 Hz +2000 Hz/);
     expect(out).toMatch(

@@ -75,7 +75,7 @@ export const convert = {
     outcome: (what: string) => outcomes[what] ?? what,
     severity: (severity: string) => severities[severity] ?? severity,
     /** @param amounts in just noticeable amounts; null for a change nobody can tell */
-    size: (amounts: number | null) => (amounts === null ? '' : amounts.toFixed(1)),
+    size: (amounts: number | null) => (amounts === null || amounts < 0.05 ? '' : amounts.toFixed(1)),
   },
   /** Points are percent of full drive. */
   curveError: ({ largestPoints, rmsPoints }: { largestPoints: number; rmsPoints: number }) =>
@@ -119,7 +119,7 @@ FILE or UNIT may be -, standard input.
     oneStandardInput: 'Only one of the two can come from standard input.',
     wrongUnit: (source: string, sentence: string) => `${source}: ${sentence}`,
     nothing: 'Every setting stays as it is.',
-    heads: ['setting', 'was', 'becomes', '', 'felt'],
+    heads: ['Setting', 'was', 'becomes', '', 'felt'],
     cells: (cells: readonly string[], widths: readonly number[]) =>
       cells
         .map((cell, i) => cell.padEnd(widths[i] ?? 0))
