@@ -114,7 +114,6 @@ export function ProfilePage(props: ProfilePageProps) {
       >
         <NoteField form={form} />
       </ProfileDesk>
-      <MotorPart {...motor} action={address} />
       <DialPart
         slug={slug}
         csrf={shell.csrf}
@@ -124,6 +123,7 @@ export function ProfilePage(props: ProfilePageProps) {
         lanes={lanes}
         held={held}
       />
+      <MotorPart {...motor} action={address} />
       <VersionList {...{ slug, zone, lang: shell.lang, profile, versions, choices, effects }} />
       <SharingPart slug={slug} profileId={profile.id} codes={codes} />
       <Section title={t.page.more} id="more">
@@ -151,8 +151,8 @@ export function ProfilePage(props: ProfilePageProps) {
 /** The parts of a long page, for those who know where they go. */
 function Parts() {
   const parts = [
-    ['motor', motorWords.title],
     ['dial', t.dialled.title],
+    ['motor', motorWords.title],
     ['versions', t.versions.title],
     ['sharing', shares.part.title],
     ['more', t.page.more],
