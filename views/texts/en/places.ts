@@ -11,7 +11,7 @@ export const places = {
     title: 'Controllers',
     library: 'Library of profiles',
     units: 'Controller units',
-    workbench: 'Workbench: wires, fuse, supply',
+    workbench: 'Wiring workbench',
     help: 'How to set a controller',
   },
 };
