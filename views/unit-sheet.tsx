@@ -118,7 +118,7 @@ function CurveFields({ form }: { form: FormState }) {
   return (
     <>
       <Choice legend={t.curve} {...field('curve')} options={options} />
-      <Fieldset legend={t.curveNumber} hint={t.curveNumberHint} id="curve-number">
+      <Fieldset legend={t.curveNumber} hint={t.curveNumberHint} id="curve-shape">
         <StepFields form={form} setting="curve" />
       </Fieldset>
       <div class="columns">
