@@ -9,7 +9,7 @@ import { DataTable } from './components/data-table.tsx';
 import { Field, SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
-import { QrCode } from './components/qr-code.tsx';
+import { QrSymbol } from './components/qr-symbol.tsx';
 import { Page, type Shell } from './layout.tsx';
 import { ProfileCrumbs } from './profile-crumbs.tsx';
 import { dayWords } from './share-words.ts';
@@ -98,7 +98,6 @@ function NameTick({ author, id }: { author: string | null; id: string }) {
 }
 
 function Links({ shell, address, version, links, author, form }: PartProps) {
-  const newest = links.find(({ hasEnded }) => !hasEnded);
   return (
     <Section title={t.link.title} id="links">
       <p>{t.link.intro}</p>
@@ -116,12 +115,6 @@ function Links({ shell, address, version, links, author, form }: PartProps) {
           <Button kind="primary">{t.link.make}</Button>
         </ButtonRow>
       </Form>
-      {newest ? (
-        <details>
-          <summary>{t.link.scan}</summary>
-          <QrCode address={newest.address} />
-        </details>
-      ) : null}
       <h3>{t.link.listTitle}</h3>
       <LinkTable links={links} address={address} csrf={shell.csrf} lang={shell.lang} />
     </Section>
@@ -146,39 +139,7 @@ function LinkTable({ links, address, csrf, lang }: LinkTableProps) {
       rowKey={({ id }) => id}
       empty={t.link.none}
       columns={[
-        {
-          key: 'link',
-          head: c.link,
-          rowHead: true,
-          cell: ({ id, code, address: link }) => (
-            <>
-              <a class="share-address" id={`link-${id}`} href={urls.share(code ?? '')}>
-                {link}
-              </a>
-              <button
-                class="button button-quiet"
-                type="button"
-                data-copy={`#link-${id}`}
-                data-copied={t.link.copied}
-                hidden
-              >
-                {t.link.copy}
-              </button>
-            </>
-          ),
-        },
-        { key: 'version', head: c.version, numeric: true, cell: ({ version }) => version },
-        { key: 'by', head: c.by, cell: ({ author }) => (author === null ? t.link.noName : <bdi>{author}</bdi>) },
-        { key: 'since', head: c.since, cell: ({ sharedOn }) => dayWords(sharedOn, lang) },
-        {
-          key: 'ends',
-          head: c.ends,
-          cell: ({ endsOn, hasEnded }) => {
-            if (endsOn === null) return t.link.noEnd;
-            const day = dayWords(endsOn, lang);
-            return hasEnded ? t.link.ended(day) : day;
-          },
-        },
+        { key: 'link', head: c.link, rowHead: true, cell: (link) => <LinkCell link={link} lang={lang} /> },
         {
           key: 'withdraw',
           head: c.withdraw,
@@ -192,6 +153,39 @@ function LinkTable({ links, address, csrf, lang }: LinkTableProps) {
         },
       ]}
     />
+  );
+}
+
+/** A link to open, copy or scan, and what is in it. */
+function LinkCell({ link, lang }: { link: ShownLink; lang: string }) {
+  const { id, code, address, version, author, sharedOn, endsOn, hasEnded } = link;
+  return (
+    <>
+      <a class="share-address" id={`link-${id}`} href={urls.share(code ?? '')}>
+        {address}
+      </a>
+      <span class="cell-more">
+        {t.link.what(version, dayWords(sharedOn, lang))} <bdi>{t.link.named(author)}</bdi>{' '}
+        {endsOn === null ? t.link.noEnd : t.link.ends(dayWords(endsOn, lang), hasEnded)}
+      </span>
+      {hasEnded ? null : (
+        <>
+          <button
+            class="button button-quiet"
+            type="button"
+            data-copy={`#link-${id}`}
+            data-copied={t.link.copied}
+            hidden
+          >
+            {t.link.copy}
+          </button>
+          <details class="share-scan">
+            <summary>{t.link.scan}</summary>
+            <QrSymbol text={address} label={t.link.alternative} />
+          </details>
+        </>
+      )}
+    </>
   );
 }
 

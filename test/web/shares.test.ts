@@ -148,7 +148,7 @@ describe('a link', () => {
     expect((await stranger().get(`/s/${code}`)).statusCode).toBe(200);
     t.clock.advance(2 * 86_400_000_000);
     expect((await stranger().get(`/s/${code}`)).statusCode).toBe(404);
-    expect((await otter.get(`${page}/share`)).body).toContain('ended, last day');
+    expect((await otter.get(`${page}/share`)).body).toContain('Ended: the last day was');
   });
 });
 

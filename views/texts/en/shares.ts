@@ -10,7 +10,7 @@ export const shares = {
   part: {
     title: 'Share',
     more: 'Link, club library, and what goes along',
-    download: 'File',
+    download: 'Download the file',
   },
 
   /** What a shared copy holds. */
@@ -20,11 +20,12 @@ export const shares = {
       'All settings, the name of the profile and its notes',
       'The name of the car and of its class, in a link and in the library',
       'Your name, only where you tick it',
+      'In the library, what was measured of it in this club’s heats',
       'The day, and nothing finer',
     ],
     neverTitle: 'What never goes along',
     never: [
-      'Who you are in this club’s records, your laps and results',
+      'Who you are in this club’s records, your single laps, your results',
       'The calibration of a trigger, the serial number of a unit',
       'A time of day',
     ],
@@ -46,7 +47,6 @@ export const shares = {
   link: {
     title: 'Link',
     intro: 'Anyone who has the link can read the profile, until you take it back.',
-    name: 'With my name',
     nameOf: (nickname: string) => `With the name ${nickname}`,
     nameHint: 'Without a tick nobody is named.',
     endsOn: 'Last day',
@@ -56,16 +56,18 @@ export const shares = {
     made: 'The link is made.',
     none: 'No open links.',
     listTitle: 'Open links',
-    columns: { link: 'Link', version: 'Version', by: 'Named', since: 'Since', ends: 'Last day', withdraw: 'Take back' },
-    noName: 'nobody',
-    noEnd: 'no end',
-    ended: (day: string) => `ended, last day ${day}`,
+    columns: { link: 'Link', withdraw: 'Take back' },
+    what: (version: number, day: string) => `Version ${version}, since ${day}.`,
+    named: (author: string | null) => (author === null ? 'Names nobody.' : `Names ${author}.`),
+    noEnd: 'No end.',
+    ends: (day: string, over: boolean) => (over ? `Ended: the last day was ${day}.` : `Last day ${day}.`),
     withdraw: 'Take back',
     withdrawOf: (day: string, version: number) => `Take back the link of ${day} to version ${version}`,
     withdrawn: 'Taken back: whoever opens the link now is told so.',
     copy: 'Copy the link',
     copied: 'Copied',
     scan: 'Scan the link',
+    alternative: 'The address of this link, to scan',
     full: (most: number) =>
       `${most} profiles are shared in this club, in links and in the library: no more are possible. Take back what nobody needs.`,
   },
