@@ -24,7 +24,7 @@ describe('the distance of two setups', () => {
         expect(distance(a, a)).toBe(0);
         expect(distance(a, c)).toBeLessThanOrEqual(distance(a, b) + distance(b, c) + 1e-9);
       }),
-      { numRuns: 2000 },
+      { numRuns: 1000 },
     );
   });
 
