@@ -58,7 +58,7 @@ export function CarMotorPage(props: CarMotorPageProps) {
         {needed.map((key) => (
           <MotorField key={key} name={key} form={form} />
         ))}
-        <details class="more-pictures" id="motor-optional" open={optional.some((key) => form.errors[key])}>
+        <details class="motor-optional" id="motor-optional" open={optional.some((key) => form.errors[key])}>
           <summary>{t.car.optional}</summary>
           {optional.map((key) => (
             <MotorField key={key} name={key} form={form} />
@@ -105,17 +105,19 @@ function MotorField({ name, form }: { name: keyof CarMotor; form: FormState }) {
 function PresetForm({ address, from }: { address: string; from: string | null }) {
   const names = ['mild', 'club', 'strong'] as const;
   return (
-    <Form action={`${address}#values`} method="get" class="motor-choice">
-      <SelectField
-        label={t.car.preset}
-        name="from"
-        hint={t.choice.preset}
-        width="short"
-        value={from ?? 'club'}
-        options={names.map((name) => ({ value: name, label: t.choice.names[name] }))}
-      />
-      <Button kind="quiet">{t.car.fill}</Button>
-    </Form>
+    <>
+      <Form action={`${address}#values`} method="get" class="motor-choice">
+        <SelectField
+          label={t.car.preset}
+          name="from"
+          width="short"
+          value={from ?? 'club'}
+          options={names.map((name) => ({ value: name, label: t.choice.names[name] }))}
+        />
+        <Button kind="quiet">{t.car.fill}</Button>
+      </Form>
+      <p class="field-hint">{t.choice.preset}</p>
+    </>
   );
 }
 

@@ -48,13 +48,15 @@ export const roundSpeed = (mPerS: number) => rounded(mPerS, Number.isInteger(mPe
 interface SpeedPictureProps {
   step: StepResponse;
   names: PictureNames;
+  /** A sentence about both lines, after the one that says what they show. */
+  remark?: string | null | undefined;
 }
 
 /** Every so many points of a step response make a row of its table. */
 const rowsApart = 6;
 
 /** Speed over the time after the trigger is pressed and held. */
-export function SpeedPicture({ step, names }: SpeedPictureProps) {
+export function SpeedPicture({ step, names, remark }: SpeedPictureProps) {
   const { trigger, tS, ownMPerS, otherMPerS } = step;
   const id = `motor-speed-${trigger * 100}`;
   const endS = tS.at(-1) as number;
@@ -62,7 +64,11 @@ export function SpeedPicture({ step, names }: SpeedPictureProps) {
   const y = axisOf(0, Math.max(0.1, ...ownMPerS, ...(otherMPerS ?? [])), 4);
   const last = (speeds: readonly number[]) => rounded(speeds.at(-1) as number, 2);
   const title = t.speed.title(trigger);
-  const words = t.speed.description(last(ownMPerS), rounded(endS, 1));
+  const words = [
+    t.speed.description(last(ownMPerS), rounded(endS, 1)),
+    ...(otherMPerS ? [t.speed.compared(names.other, last(otherMPerS))] : []),
+    ...(remark ? [remark] : []),
+  ];
   const rows = tS.map((_, k) => k).filter((k) => k % rowsApart === 0);
   const speedColumn = (key: string, head: string, speeds: readonly number[]): Column<number> => ({
     key,
@@ -74,7 +80,7 @@ export function SpeedPicture({ step, names }: SpeedPictureProps) {
     <PlotFigure
       id={id}
       title={title}
-      description={otherMPerS ? `${words} ${t.speed.compared(names.other, last(otherMPerS))}` : words}
+      description={words.join(' ')}
       table={
         <DataTable
           caption={title}

@@ -2,7 +2,7 @@ import type { ChoppedBrake, FrequencyRow, LockRow, MotorStory, SetupStory } from
 import { type Column, DataTable } from './components/data-table.tsx';
 import { roundSpeed, slidesFurther } from './motor-pictures.tsx';
 import { rounded } from './pace-numbers.ts';
-import type { PictureNames } from './profile-throttle.tsx';
+import { type PictureNames, percentOf } from './profile-throttle.tsx';
 import { motor as t } from './texts/en/motor.ts';
 
 const percent = (share: number) => rounded(100 * share, 0);
@@ -133,7 +133,7 @@ export function FrequencyPart({ story }: { story: MotorStory }) {
 }
 
 function ChoppedPart({ brake: { which, strength, shareOfFull } }: { brake: ChoppedBrake }) {
-  const words = t.frequency.chopped(which, rounded(100 * strength, Number.isInteger(strength * 100) ? 0 : 1));
+  const words = t.frequency.chopped(which, percentOf(strength));
   return (
     <>
       <p>{words}</p>

@@ -6,6 +6,7 @@ import { SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { MapPicture, SpeedPicture, StopPicture } from './motor-pictures.tsx';
 import { CurrentsPart, FrequencyPart, GripPart } from './motor-tables.tsx';
+import { rounded } from './pace-numbers.ts';
 import type { PictureNames } from './profile-throttle.tsx';
 import { motor as t } from './texts/en/motor.ts';
 
@@ -27,6 +28,8 @@ export interface MotorPartProps {
 /** What a motor and its car make of a profile: two pictures in front, the rest folded. */
 export function MotorPart({ story, names, chosen, measured, action, hidden, carHref }: MotorPartProps) {
   const [full, half] = story.steps;
+  const spins = story.pushN > story.gripN;
+  const remark = spins ? t.speed.spins(rounded(story.pushN, 1), rounded(story.gripN, 2)) : null;
   return (
     <Section id="motor" title={t.title}>
       <p>
@@ -34,7 +37,7 @@ export function MotorPart({ story, names, chosen, measured, action, hidden, carH
       </p>
       <MotorChoice {...{ chosen, measured, action, hidden, carHref }} />
       <div class="plots-two">
-        {full ? <SpeedPicture step={full} names={names} /> : null}
+        {full ? <SpeedPicture step={full} names={names} remark={remark} /> : null}
         <StopPicture stops={story.stops} names={names} />
       </div>
       <details class="more-pictures" id="motor-more">

@@ -1,24 +1,26 @@
 import { z } from 'zod';
 import { motor as t } from '../../../views/texts/en/motor.ts';
+import { optionalField } from '../../shared/fields.ts';
 import { type FormState, freshForm } from '../../shared/form.ts';
 import type { BenchReadings, BenchValues } from './bench.ts';
 import type { CarMotor } from './motor.ts';
 import { motorDefaults, motorKeys, motorRanges } from './motor-schema.ts';
 
 /** A number as people type it: a comma may stand for the point, and small ones may be written as 1.2e-7. */
-function numberField(min: number, max: number) {
-  return z.string({ error: t.car.wrong(min, max) }).transform((typed, ctx) => {
+function numberField(label: string, min: number, max: number) {
+  const wrong = t.car.wrong(label, min, max);
+  return z.string({ error: wrong }).transform((typed, ctx) => {
     const text = typed.trim().replace(',', '.');
     const value = /^(\d{1,9}\.?\d{0,12}|\.\d{1,12})(e[+-]?\d{1,2})?$/i.test(text) ? Number(text) : Number.NaN;
     if (value >= min && value <= max) return value;
-    ctx.addIssue({ code: 'custom', message: t.car.wrong(min, max) });
+    ctx.addIssue({ code: 'custom', message: wrong });
     return z.NEVER;
   });
 }
 
 const motorField = (key: keyof CarMotor) => {
   const [min, max] = motorRanges[key];
-  return numberField(min, max);
+  return numberField(t.car.fields[key].label, min, max);
 };
 const emptyIs = (key: keyof typeof motorDefaults) => {
   const [min, max] = motorRanges[key];
@@ -26,7 +28,7 @@ const emptyIs = (key: keyof typeof motorDefaults) => {
     .string()
     .default('')
     .transform((typed) => (typed.trim() === '' ? String(motorDefaults[key]) : typed))
-    .pipe(numberField(min, max));
+    .pipe(numberField(t.car.fields[key].label, min, max));
 };
 
 /** The form of a car's motor; what may be left out becomes its usual value. */
@@ -66,32 +68,21 @@ export function withBench(form: FormState, values: BenchValues): FormState {
 /** Small values stand in powers of ten. */
 const shown = (value: number) => (value !== 0 && value < 1e-3 ? value.toExponential() : String(value));
 
-const optionalNumber = (min: number, max: number) =>
-  z
-    .string()
-    .default('')
-    .transform((typed, ctx) => {
-      if (typed.trim() === '') return null;
-      const read = numberField(min, max).safeParse(typed);
-      if (read.success) return read.data;
-      ctx.addIssue({ code: 'custom', message: t.car.wrong(min, max) });
-      return z.NEVER;
-    });
-
-const volts = () => numberField(0.01, 100);
-const amperes = () => numberField(0.001, 1000);
-const mostRpm = 1_000_000;
+const { bench } = t.car;
+const volts = (label: string) => numberField(label, 0.01, 100);
+const amperes = (label: string) => numberField(label, 0.001, 1000);
+const turns = (label: string) => numberField(label, 1, 1_000_000);
 
 /** Readings of the bench. */
 export const benchSchema = z
   .object({
-    heldV: volts(),
-    heldA: amperes(),
-    freeV: volts(),
-    freeA: amperes(),
-    freeRpm: numberField(1, mostRpm),
-    free2A: optionalNumber(0.001, 1000),
-    free2Rpm: optionalNumber(1, mostRpm),
+    heldV: volts(bench.heldV),
+    heldA: amperes(bench.heldA),
+    freeV: volts(bench.freeV),
+    freeA: amperes(bench.freeA),
+    freeRpm: turns(bench.freeRpm),
+    free2A: optionalField(amperes(bench.free2A)),
+    free2Rpm: optionalField(turns(bench.free2Rpm)),
   })
   .transform(({ free2A, free2Rpm, ...first }, ctx): BenchReadings => {
     if (free2A !== null && free2Rpm !== null) return { ...first, second: { freeA: free2A, freeRpm: free2Rpm } };
@@ -99,7 +90,7 @@ export const benchSchema = z
     ctx.addIssue({
       code: 'custom',
       path: [free2A === null ? 'free2A' : 'free2Rpm'],
-      message: t.car.bench.both,
+      message: bench.both,
     });
     return z.NEVER;
   });

@@ -38,6 +38,8 @@ export const motor = {
     title: (trigger: number) => (trigger === 1 ? 'Speed after a full press' : 'Speed after half a press'),
     description: (speed: string, time: string) => `From rest: ${speed} m/s after ${time} s.`,
     compared: (name: string, speed: string) => `${name}: ${speed} m/s.`,
+    spins: (push: string, grip: string) =>
+      `The driven wheels spin at first: they hold ${grip} N where the motor could push with ${push} N.`,
     time: 'Time',
     axis: 'Speed, m/s',
   },
@@ -117,14 +119,14 @@ export const motor = {
   car: {
     title: (name: string) => `Motor of ${name}`,
     crumb: 'Motor',
-    lead: 'Values in the units of the table of a multimeter and a scale. Whoever has not measured one leaves the number of a preset.',
+    lead: 'Begin with a preset and put in what you have measured. A profile of this car is then looked at with these values.',
     preset: 'Begin with a preset',
     fill: 'Fill in',
     save: 'Save values',
     saved: 'The values are saved.',
     remove: 'Remove values',
     optional: 'Wiring, magnet and tyres',
-    wrong: (least: number, most: number) => `A number from ${least} to ${most}.`,
+    wrong: (label: string, least: number, most: number) => `${label}: a number from ${least} to ${most}, please.`,
     safety: {
       title: 'Before you measure',
       text: [
