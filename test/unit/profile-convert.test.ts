@@ -10,6 +10,7 @@ import { type ReportField, type ReportRow, reportFields } from '../../server/pro
 import type { Steps, UnitSheet } from '../../server/profiles/convert/sheet.ts';
 import { unlimitedSheet } from '../../server/profiles/convert/sheet-schema.ts';
 import { nearestOf, nearestRatio } from '../../server/profiles/convert/steps.ts';
+import { offShort } from '../../server/profiles/model/brake.ts';
 import { problemsOf } from '../../server/profiles/model/check.ts';
 import { shapeCurve } from '../../server/profiles/model/curve.ts';
 import { defaultTuning, type Profile } from '../../server/profiles/model/profile.ts';
@@ -141,10 +142,12 @@ describe('any profile on any unit', () => {
   test('drag is never left on in both directions', () => {
     fc.assert(
       fc.property(anyProfile, anySheet, (profile, sheet) => {
-        const { drag } = convertProfile(profile, sheet).profile;
-        if (profile.drag.closingOnly && !drag.closingOnly) {
-          expect(drag.strength).toBe(sheet.drag?.strength.min ?? 0);
-        }
+        const after = convertProfile(profile, sheet).profile;
+        if (!profile.drag.closingOnly || after.drag.closingOnly || after.rectify === 'sync') return;
+        // Where a unit cannot switch it off, one point of the trigger may be left.
+        const lowest = (sheet.drag?.zone.min ?? 0) / 1000;
+        const braked = Array.from({ length: 1001 }, (_, i) => i / 1000).filter((x) => offShort(after, x, false) > 0);
+        expect(braked.filter((x) => x > after.releaseBand / 1000 && x !== lowest)).toEqual([]);
       }),
       { numRuns: 500 },
     );
@@ -213,6 +216,18 @@ describe('what a unit cannot do', () => {
     expect(profile.drag).toEqual({ ...drag, strength: 0, closingOnly: false });
     expect(row('drag.strength')).toMatchObject({ what: 'lost', from: 400, to: 0 });
     expect(row('drag.closingOnly')).toMatchObject({ what: 'lost', from: true, to: false });
+  });
+
+  test('a brake that cannot be switched off is put where the trigger counts as released', () => {
+    const always = {
+      strength: { min: 100, max: 1000, step: 1 },
+      zone: { min: 0, max: 1000, step: 1 },
+      closingOnly: false,
+    };
+    const drag = { strength: 400, zoneFrom: 100, zoneTo: 500, closingOnly: true };
+    const { profile } = converted({ drag }, { drag: always });
+    expect(profile.drag).toEqual({ strength: 100, zoneFrom: 0, zoneTo: 0, closingOnly: false });
+    expect(offShort(profile, 0.3, false)).toBe(0);
   });
 
   test('what had no effect is lost without being felt', () => {

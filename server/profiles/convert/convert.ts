@@ -126,12 +126,17 @@ function dragOn(sheet: UnitSheet, drag: Drag): DragOn {
   const zone = { zoneFrom: zoneFrom.value, zoneTo: zoneTo.value };
   // Braking while the trigger opens is worse than not braking while it closes.
   if (drag.closingOnly && !sheet.drag.closingOnly) {
-    const { min } = sheet.drag.strength;
+    const { strength, zone: zones } = sheet.drag;
+    const off = strength.min === 0;
+    // A unit that cannot switch it off gets a zone of one point, as low as can be: inside the release band it does nothing.
+    const kept = off ? zone : { zoneFrom: zones.min, zoneTo: zones.min };
+    const zoneWhat = (what: Outcome, wanted: number): Outcome =>
+      off ? what : wanted === zones.min ? 'exact' : 'clamped';
     return {
-      drag: { ...zone, strength: min, closingOnly: false },
-      strength: drag.strength === min ? 'exact' : 'lost',
-      zoneFrom: zoneFrom.what,
-      zoneTo: zoneTo.what,
+      drag: { ...kept, strength: strength.min, closingOnly: false },
+      strength: drag.strength === strength.min ? 'exact' : 'lost',
+      zoneFrom: zoneWhat(zoneFrom.what, drag.zoneFrom),
+      zoneTo: zoneWhat(zoneTo.what, drag.zoneTo),
       closingOnly: 'lost',
     };
   }
