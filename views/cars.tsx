@@ -97,6 +97,11 @@ export function CarPage({ shell, slug, car, form, classes, drivers }: CarPagePro
         </ButtonRow>
       </Form>
       {car === null ? null : (
+        <p>
+          <a href={`${address}/motor`}>{t.motor}</a>
+        </p>
+      )}
+      {car === null ? null : (
         <Archiving address={address} csrf={shell.csrf} archived={car.archivedAt !== null} words={t} />
       )}
     </Page>
