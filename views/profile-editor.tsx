@@ -82,7 +82,12 @@ export function ProfileEditor(props: ProfileEditorProps) {
   });
   const wrong = (...names: string[]) =>
     Object.keys(form.errors).some((field) => names.some((n) => field.startsWith(n)));
-  const hidden = { profile: saved && idField(saved.profileId), version: saved?.version, limit: limitPermille };
+  const hidden = {
+    profile: saved && idField(saved.profileId),
+    version: saved?.version,
+    limit: limitPermille,
+    settled: '',
+  };
   return (
     <Form id="profile-form" class="profile-form" action={action} csrf={csrf} commandId={commandId} hidden={hidden}>
       <Field

@@ -6,6 +6,7 @@ import { Page, type Shell } from './layout.tsx';
 import { BrakePicture } from './profile-brake.tsx';
 import { deskNames, PreviewWords, ProfileDesk } from './profile-desk.tsx';
 import { Changes, DragNote, liveErrors, type ProfileEditorProps, ShapeNote } from './profile-editor.tsx';
+import { MotorPart, type MotorPartProps } from './profile-motor.tsx';
 import { NoteField } from './profile-note.tsx';
 import { MorePlots } from './profile-pictures.tsx';
 import { LiveError } from './profile-setting.tsx';
@@ -24,8 +25,13 @@ interface PreviewProps {
   saved: ProfileEditorProps['saved'];
 }
 
+interface PreviewPartsProps extends PreviewProps {
+  /** What a motor makes of it; null while that can wait. */
+  motor: MotorPartProps | null;
+}
+
 /** The pieces of a desk that change while somebody types or drags; nothing of them can hold the focus. */
-export function PreviewParts({ form, data, words, limitPermille, saved }: PreviewProps) {
+export function PreviewParts({ form, data, words, limitPermille, saved, motor }: PreviewPartsProps) {
   const names = deskNames(saved);
   const elsewhere = Object.entries(form.errors).filter(([name]) => !liveErrors.includes(name));
   return (
@@ -70,6 +76,11 @@ export function PreviewParts({ form, data, words, limitPermille, saved }: Previe
             <DragNote idle={data.idle} form={form} />
           </Part>
         </>
+      )}
+      {motor === null ? null : (
+        <Part to="motor">
+          <MotorPart {...motor} />
+        </Part>
       )}
     </>
   );

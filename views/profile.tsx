@@ -107,7 +107,7 @@ export function ProfilePage(props: ProfilePageProps) {
         form={form}
         action={address}
         csrf={shell.csrf}
-        preview={urls.inClub(slug, 'profiles/preview')}
+        preview={`${urls.inClub(slug, 'profiles/preview')}?motor=${motor.chosen}`}
         saved={{ profileId: profile.id, version: profile.latest, form: savedForm }}
         limitPermille={limit?.permille ?? null}
         data={pictures}

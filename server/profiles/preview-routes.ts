@@ -3,7 +3,7 @@ import { z } from 'zod';
 import { PreviewPage, PreviewParts } from '../../views/profile-preview.tsx';
 import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { profilePictures as t } from '../../views/texts/en/profile-pictures.ts';
-import { readIdField } from '../../views/urls.ts';
+import { readIdField, urls } from '../../views/urls.ts';
 import { Refusal } from '../errors.ts';
 import { clubOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
@@ -15,6 +15,7 @@ import { editorSchema } from './editor-schema.ts';
 import { setupHash } from './exchange/setup-hash.ts';
 import { own } from './kept-profile.ts';
 import { type Profile, ranges } from './model/profile.ts';
+import { motorPart } from './motor-part-routes.ts';
 import { mayKeep } from './owner.ts';
 import { picturesOf } from './pictures.ts';
 import { selectOptionalProfile, selectOptionalVersion } from './store.ts';
@@ -26,6 +27,8 @@ const previewSchema = z.object({
   version: optionalField(integerField(1, 1_000_000)),
   limit: optionalField(integerField(...ranges.maxDrive)),
   trace: z.string().default('corner'),
+  /** Empty while somebody is in the middle of a movement: a motor is then left for later. */
+  settled: z.string().default(''),
   traceTyped: z.string().max(1000).default(''),
 });
 
@@ -35,7 +38,7 @@ export const profilePreviewRoutes: FastifyPluginAsync = async (app) => {
     const club = clubOf(request);
     const asked = readForm(previewSchema, request.body);
     if (!asked.ok) throw new Refusal('malformed');
-    const { limit, trace, traceTyped } = asked.values;
+    const { limit, trace, traceTyped, settled } = asked.values;
     const saved = await savedVersion(request, asked.values);
     const read = readForm(editorSchema, named(request.body));
     const moved = traceFrom(trace, traceTyped);
@@ -49,7 +52,15 @@ export const profilePreviewRoutes: FastifyPluginAsync = async (app) => {
       limitPermille: limit,
       saved: saved && { ...saved, form: editorForm(saved.setup) },
     };
-    if (request.wantsFragment()) return reply.fragment(PreviewParts(view));
+    if (request.wantsFragment()) {
+      const over = data?.other && saved ? { version: saved.version, setup: saved.setup } : null;
+      const motor =
+        saved && shown && settled !== ''
+          ? await motorPart(app, request, club, { carId: saved.carId, setup: shown, over })
+          : null;
+      const action = saved ? urls.profile(club.slug, saved.profileId) : '';
+      return reply.fragment(PreviewParts({ ...view, motor: motor && { ...motor, action } }));
+    }
     // Without scripts: the whole page, to look at and to go on from.
     if (saved === null || view.saved === null) throw new Refusal('malformed');
     const pictures = data ?? picturesOf(saved.setup, null);
@@ -68,7 +79,7 @@ export const profilePreviewRoutes: FastifyPluginAsync = async (app) => {
     }));
     if (!profile || !kept) throw new Refusal('notFound');
     if (!mayKeep(request.visitor, profile.driverId)) throw new Refusal('notAllowedOwn');
-    return { profileId, version, setup: kept.setup };
+    return { profileId, version, setup: kept.setup, carId: profile.carId };
   }
 };
 

@@ -58,6 +58,13 @@ describe('what is typed is shown', () => {
     expect(await versions()).toHaveLength(1);
   });
 
+  test('a motor is asked only when a movement has come to its end', async () => {
+    expect((await look({ minDrive: '14' })).piece('motor')).toBeNull();
+    const settled = (await look({ minDrive: '14', settled: '1' })).piece('motor');
+    expect(settled).toContain(profilePictures.version(1));
+    expect(settled).toContain(`action="/c/look/profiles/${profileId}#motor"`);
+  });
+
   test('what was saved is laid over nothing, and nothing is said', async () => {
     const { piece } = await look({ name: 'Only the name is new' });
     expect(piece('throttle-lines')).not.toContain('plot-line plot-other');

@@ -37,6 +37,12 @@ export function writeFields(changes: Changes): void {
   }
 }
 
+/** Says whether somebody is in the middle of a movement: then only the quick pictures are asked for. */
+export function setSettled(settled: boolean): void {
+  const field = fieldOf('settled');
+  if (field) field.value = settled ? '1' : '';
+}
+
 export function curveKind(): 'shape' | 'points' {
   const chosen = profileForm()?.elements.namedItem('curveKind');
   return chosen instanceof RadioNodeList && chosen.value === 'points' ? 'points' : 'shape';

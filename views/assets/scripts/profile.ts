@@ -2,17 +2,18 @@
  * The page on which a profile is edited: sliders, numbers and the handles of the curve say the same, and what they say is
  * drawn by the server while nothing is saved.
  */
-import { inForm, profileForm } from './profile-fields.ts';
+import { inForm, profileForm, setSettled } from './profile-fields.ts';
 import { placeHandles, startHandles } from './profile-handles.ts';
 import { showPoints, startPoints } from './profile-points.ts';
 import { followFields, startSliders } from './profile-sliders.ts';
 import { drawTrace, startTrace } from './profile-trace.ts';
 
-/** While something is dragged the pictures follow at this pace; after a key they wait until typing pauses. */
+/** While something is dragged the quick pictures follow at this pace; everything else waits for a pause. */
 const dragMs = 60;
-const typingMs = 350;
+const pauseMs = 350;
 
-let timer: ReturnType<typeof setTimeout> | undefined;
+let dragTimer: ReturnType<typeof setTimeout> | undefined;
+let pauseTimer: ReturnType<typeof setTimeout> | undefined;
 let lastSent = '';
 
 /** The form as it would be sent. */
@@ -23,21 +24,25 @@ function typed(): string {
 }
 
 /** Asks for pictures of what stands in the form, unless they are there already. htmx keeps one request on its way. */
-function ask(): void {
-  timer = undefined;
+function ask(settled: boolean): void {
+  setSettled(settled);
   const now = typed();
   if (now === lastSent) return;
   lastSent = now;
   document.getElementById('profile-preview')?.dispatchEvent(new CustomEvent('preview'));
 }
 
-function askSoon(): void {
-  timer ??= setTimeout(ask, dragMs);
+function askAfterPause(): void {
+  clearTimeout(pauseTimer);
+  pauseTimer = setTimeout(() => ask(true), pauseMs);
 }
 
-function askAfterTyping(): void {
-  clearTimeout(timer);
-  timer = setTimeout(ask, typingMs);
+function askSoon(): void {
+  dragTimer ??= setTimeout(() => {
+    dragTimer = undefined;
+    ask(false);
+  }, dragMs);
+  askAfterPause();
 }
 
 /** Everything that shows fields in another way. */
@@ -90,7 +95,7 @@ if (form) {
   document.addEventListener('input', (event) => {
     if (!inForm(event.target)) return;
     follow();
-    askAfterTyping();
+    askAfterPause();
   });
   document.addEventListener('profile:written', follow);
   form.addEventListener('reset', () => setTimeout(restoreSaved));
