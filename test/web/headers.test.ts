@@ -136,6 +136,7 @@ describe('the log', () => {
   test('holds no one-time code', () => {
     expect(request('/setup?code=SECRET', {}, '/setup')).toEqual({ method: 'GET', url: '/setup', remoteAddress: '::1' });
     expect(request('/j/SECRET', { code: 'SECRET' }, '/j/:code').url).toBe('/j/:code');
+    expect(request('/s/SECRET', { code: 'SECRET' }, '/s/:code').url).toBe('/s/:code');
     expect(request('/r/SECRET/x?y', { code: 'SECRET' }, '/r/:code/x').url).toBe('/r/:code/x');
   });
 
