@@ -42,7 +42,8 @@ export function pwmPeriod(car: Pick<Car, 'ohm' | 'henry' | 'volts'>, switching: 
   let low = Math.min(0, -backEmf / car.ohm);
   let high = Math.max(0, (car.volts - backEmf) / car.ohm);
   let start = 0;
-  for (let round = 0; round < 200; round++) {
+  // Newton needs a handful of rounds; the bracket alone, were it ever left with that, is at the last bit after these.
+  for (let round = 0; round < mostRounds; round++) {
     const end = book.run(start);
     const rise = end - start;
     if (Math.abs(rise) <= 1e-13 * (1 + Math.abs(start))) break;
@@ -50,10 +51,11 @@ export function pwmPeriod(car: Pick<Car, 'ohm' | 'henry' | 'volts'>, switching: 
     else high = start;
     const next = start + rise / (1 - book.slope);
     start = next > low && next < high ? next : (low + high) / 2;
-    if (next === low || next === high) start = next;
   }
   return book.period();
 }
+
+const mostRounds = 100;
 
 /** Runs one period segment by segment and adds up what flows. */
 class Book {
