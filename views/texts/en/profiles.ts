@@ -24,7 +24,8 @@ export const profiles = {
     every: (version: number) => `Version ${version} on every lane`,
     everyOther: (version: number) => `Version ${version} on every other lane`,
     lane: (lane: number, version: number) => `Version ${version} on lane ${lane}`,
-    intro: 'What is dialled in stands on your card before each heat, and is noted when a heat starts.',
+    intro:
+      'What is dialled in stands on your card before each heat, and is noted when a heat starts. The newest choice counts: it takes the place of the one before for the same car, track and lane.',
     which: 'Version',
     versionOption: (version: number, latest: boolean) =>
       latest ? `Version ${version}, the latest` : `Version ${version}`,
