@@ -103,11 +103,14 @@ function ProfileList({ slug, zone, lang, profiles, choices }: ProfileListProps) 
               {own.length === 0 ? (
                 <p class="profile-item-idle">{t.dialled.none}</p>
               ) : (
-                dialledWords(own).map(({ words }) => (
-                  <p key={words} class="profile-item-use">
-                    <strong>{words}</strong>
-                  </p>
-                ))
+                <p>
+                  {t.dialled.title}:{' '}
+                  <strong>
+                    {dialledWords(own)
+                      .map(({ words }) => words)
+                      .join(', ')}
+                  </strong>
+                </p>
               )}
             </div>
           </li>
