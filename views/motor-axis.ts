@@ -1,5 +1,6 @@
 import { scaleLinear } from 'd3-scale';
-import type { Tick } from './components/plot.tsx';
+import { line } from 'd3-shape';
+import { onSquare, type Tick } from './components/plot.tsx';
 import { rounded } from './pace-numbers.ts';
 
 /** An axis over numbers with round marks: where a value lies on it, 0..1, and the marks. */
@@ -20,3 +21,16 @@ export function axisOf(from: number, to: number, about: number, nice = true): Ax
     ticks: values.map((value) => ({ at: scale(value), label: rounded(value, digits) })),
   };
 }
+
+export type Point = readonly [number, number];
+
+/** A path through points given in the units of two axes. */
+export function pathOf(points: readonly Point[], x: Axis, y: Axis): string {
+  const path = line<Point>()
+    .x(([at]) => onSquare.x(x.place(at)))
+    .y(([, value]) => onSquare.y(y.place(value)))
+    .digits(1);
+  return path(points) ?? '';
+}
+
+export const zipped = (xs: readonly number[], ys: readonly number[]): Point[] => xs.map((x, k) => [x, ys[k] as number]);

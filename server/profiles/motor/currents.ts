@@ -5,6 +5,7 @@ import type { Car } from './car.ts';
 import { stallCurrent } from './closed-form.ts';
 import type { CarMotor } from './motor.ts';
 import { pwmPeriod } from './pwm.ts';
+import { drivenShort } from './pwm-map.ts';
 import { choppedSpeed } from './ripple.ts';
 import { launchPeak } from './switched.ts';
 
@@ -32,8 +33,8 @@ export interface MotorCurrents {
 export const lightDuty = 0.2;
 
 export function motorCurrents(car: Car, motor: CarMotor, tuning: Tuning): MotorCurrents {
-  const { pwmHz, decay, rectify } = tuning;
-  const rest = { offShort: rectify === 'sync' ? 1 : 0, pwmHz, decay };
+  const { pwmHz, decay } = tuning;
+  const rest = { offShort: drivenShort(tuning), pwmHz, decay };
   const full = throttleOf(tuning).duty(1);
   const rampS = ((full - tuning.minDrive / 1000) * tuning.rampUpMs) / 1000;
   const dutyAt = (tS: number) => rampStep(tuning, 0, full, tS * 1000);

@@ -12,6 +12,7 @@ import {
 import { lightDuty, type MotorCurrents, motorCurrents } from './currents.ts';
 import type { CarMotor } from './motor.ts';
 import { pwmPeriod } from './pwm.ts';
+import { drivenShort, type PwmMap, pwmMap } from './pwm-map.ts';
 import { choppedSpeed } from './ripple.ts';
 import { profileRun, rolling } from './run.ts';
 import { shownSpeeds } from './speeds.ts';
@@ -87,14 +88,6 @@ export interface FrequencyRow {
   readonly heatW: number;
 }
 
-/** Mean current in A: a row for each back EMF, a column for each duty; both from 0 to 1 at equal distances. */
-export interface PwmMap {
-  readonly duties: readonly number[];
-  /** Shares of the track's voltage. */
-  readonly backEmfs: readonly number[];
-  readonly meanA: readonly (readonly number[])[];
-}
-
 export interface LockRow {
   readonly speedMPerS: number;
   /** Brake strength above which the wheels slide; null when they hold at full brake. */
@@ -104,7 +97,6 @@ export interface LockRow {
 const shownBackEmfs = [0, 2, 4, 8] as const;
 const shownFrequencies = [200, 1000, 2000, 5000] as const;
 
-const mapSize = 41;
 const triggers = [1, 0.5] as const;
 const longestRunS = 3;
 const shownPoints = 61;
@@ -136,9 +128,6 @@ export function motorStory(profile: Profile, motor: CarMotor, other: Profile | n
     })),
   };
 }
-
-/** Off-time short share while driving outside any drag zone. */
-const drivenShort = ({ rectify }: Pick<Tuning, 'rectify'>): number => (rectify === 'sync' ? 1 : 0);
 
 function stepResponse(car: Car, trigger: number, own: Tuning, other: Tuning | null): StepResponse {
   const first = pressed(car, own, trigger);
@@ -238,19 +227,5 @@ function frequencyRow(car: Car, motor: CarMotor, tuning: Tuning, pwmHz: number):
     speedShare: top > 0 ? speed / top : 0,
     rmsA,
     heatW: rmsA ** 2 * motor.rOhm,
-  };
-}
-
-function pwmMap(car: Car, tuning: Tuning): PwmMap {
-  const shares = Array.from({ length: mapSize }, (_, k) => k / (mapSize - 1));
-  const { pwmHz, decay } = tuning;
-  return {
-    duties: shares,
-    backEmfs: shares,
-    meanA: shares.map((backEmf) =>
-      shares.map(
-        (duty) => pwmPeriod(car, { duty, offShort: drivenShort(tuning), pwmHz, decay }, backEmf * car.volts).meanA,
-      ),
-    ),
   };
 }
