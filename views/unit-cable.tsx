@@ -14,7 +14,7 @@ export function SerialPart() {
       data-serial-nothing={t.cableNothing}
     >
       <p data-serial-missing>{t.cableNot}</p>
-      <div data-serial-there hidden>
+      <div class="unit-cable" data-serial-there hidden>
         <p>{t.cableIntro}</p>
         <SelectField
           label={t.cableRate}

@@ -40,23 +40,31 @@ export function UnitSheetPage({ shell, slug, unit, form }: UnitSheetPageProps) {
         <ButtonLink href={`${address}?begin=everything`}>{t.everything}</ButtonLink>
         <ButtonLink href={`${address}?begin=nothing`}>{t.clear}</ButtonLink>
       </ButtonRow>
-      <Form action={address} csrf={shell.csrf}>
+      <Form action={address} csrf={shell.csrf} class="sheet-form">
         {plain.map((setting) => (
           <Section key={setting} title={t.settings[setting]}>
             <p class="field-hint">{t.hints[setting]}</p>
-            <Tick form={form} name={`has-${setting}`} label={t.has} />
-            <StepFields form={form} setting={setting} />
+            <div class="sheet-setting">
+              <Tick form={form} name={`has-${setting}`} label={t.has} />
+              <div class="sheet-more">
+                <StepFields form={form} setting={setting} />
+              </div>
+            </div>
           </Section>
         ))}
         <Section title={t.drag}>
-          <Tick form={form} name="has-drag" label={t.hasDrag} />
-          <Fieldset legend={t.settings.dragStrength} id="dragStrength">
-            <StepFields form={form} setting="dragStrength" />
-          </Fieldset>
-          <Fieldset legend={t.settings.dragZone} id="dragZone">
-            <StepFields form={form} setting="dragZone" />
-          </Fieldset>
-          <Tick form={form} name="closingOnly" label={t.closingOnly} />
+          <div class="sheet-setting">
+            <Tick form={form} name="has-drag" label={t.hasDrag} />
+            <div class="sheet-more">
+              <Fieldset legend={t.settings.dragStrength} id="dragStrength">
+                <StepFields form={form} setting="dragStrength" />
+              </Fieldset>
+              <Fieldset legend={t.settings.dragZone} id="dragZone">
+                <StepFields form={form} setting="dragZone" />
+              </Fieldset>
+              <Tick form={form} name="closingOnly" label={t.closingOnly} />
+            </div>
+          </div>
         </Section>
         <Section title={t.curve}>
           <CurveFields form={form} />
@@ -92,17 +100,16 @@ interface StepFieldsProps {
 function StepFields({ form, setting }: StepFieldsProps) {
   const field = typedIn(form);
   const isShare = setting !== 'rampUpMs' && setting !== 'curve';
-  const unit = setting === 'curve' ? undefined : isShare ? t.percent : t.ms;
+  const unit = setting === 'curve' ? null : isShare ? t.percent : t.ms;
   return (
-    <div class="columns">
+    <div class="step-fields">
       {parts.map((part) => (
         <Field
           key={part}
-          label={t.parts[part]}
+          label={unit === null ? t.parts[part] : t.partIn(t.parts[part], unit)}
           {...field(`${setting}-${part}`)}
           width="number"
           inputmode={setting === 'curve' ? 'text' : isShare ? 'decimal' : 'numeric'}
-          unit={unit}
         />
       ))}
     </div>
@@ -116,17 +123,21 @@ function CurveFields({ form }: { form: FormState }) {
     ...t.curves[value],
   }));
   return (
-    <>
+    <div class="sheet-curve">
       <Choice legend={t.curve} {...field('curve')} options={options} />
-      <Fieldset legend={t.curveNumber} hint={t.curveNumberHint} id="curve-shape">
-        <StepFields form={form} setting="curve" />
-      </Fieldset>
-      <div class="columns">
+      <div class="sheet-number">
+        <Fieldset legend={t.curveNumber} hint={t.curveNumberHint} id="curve-shape">
+          <StepFields form={form} setting="curve" />
+        </Fieldset>
+      </div>
+      <div class="sheet-table">
         <Field label={t.tableEntries} {...field('tableEntries')} width="number" inputmode="numeric" />
         <Field label={t.tableStep} {...field('tableStep')} width="number" inputmode="decimal" unit={t.percent} />
+      </div>
+      <div class="sheet-points">
         <Field label={t.curvePoints} {...field('curvePoints')} width="number" inputmode="numeric" />
       </div>
-    </>
+    </div>
   );
 }
 

@@ -26,7 +26,7 @@ function Poll({ href }: { href: string }) {
 /** Before the first readings have come. */
 export function WaitingRegion({ href }: { href: string }) {
   return (
-    <div id="trace">
+    <div id="trace" class="unit-trace">
       <Poll href={href} />
       <p class="empty-line">{t.waiting}</p>
     </div>
@@ -47,7 +47,7 @@ export function TraceRegion({ slug, unit, trace, found, csrf }: TraceRegionProps
   const address = urls.unit(slug, unit.id);
   const own = `${address}/checks/${trace.n}`;
   return (
-    <div id="trace">
+    <div id="trace" class="unit-trace">
       {found === null ? (
         <>
           <Poll href={`${own}/state`} />

@@ -5,6 +5,7 @@ import { freshSetupPath } from '../../server/clubs/actions.ts';
 import { startTestApp, type TestApp } from '../helpers/app.ts';
 import { BuiltServer, chromiumPath, launchBrowser, noChromium, watchProblems } from '../helpers/browser.ts';
 import { axeFindings, frameFindings, sidewaysPx, targetFindings } from '../helpers/page-checks.ts';
+import { readingsOf } from '../helpers/trigger-strokes.ts';
 
 type Route = TestApp['app']['accessTable'][number];
 type Who = Role | 'nobody';
@@ -318,6 +319,64 @@ describe.skipIf(chromiumPath === null)(
       await page.click('button:has-text("Remove “Before”")');
       await page.waitForURL('**/pace?done=removed');
       await page.waitForSelector('#pace-poll', { state: 'detached', timeout: 60_000 });
+      await look('director');
+      expect(findings.splice(0)).toEqual([]);
+    });
+
+    test('a trigger: readings typed in, and what they show', async () => {
+      const { page } = of('director');
+      await page.goto(`${server.url}${home}/units/new`);
+      await page.fill('#name', 'Spare grip');
+      await page.click('button:has-text("Add the unit")');
+      await page.waitForURL(/units\/[a-z0-9]{12}$/);
+      const unit = new URL(page.url()).pathname;
+      await look('director');
+      await page.click('button:has-text("Make a token")');
+      await look('director');
+      await page.goto(`${server.url}${unit}/sheet`);
+      await look('director');
+      await page.goto(`${server.url}${unit}/check`);
+      await look('director');
+      await page.fill('#counts', '12 thirteen');
+      await page.click('button:has-text("Look at these readings")');
+      await page.waitForSelector('#form-errors');
+      await look('director');
+      // The page says what is wrong, and so does its status.
+      expect(findings.splice(0).filter((what) => !/status of 422/.test(what))).toEqual([]);
+      const { counts, restSamples } = readingsOf({ bits: 12, rest: 1200, travel: 683, restSamples: 60 });
+      await page.fill('#restSamples', String(restSamples));
+      await page.fill('#counts', counts.join('\n'));
+      await page.click('button:has-text("Look at these readings")');
+      await page.waitForURL('**/checks/1');
+      await look('director');
+      for (const path of ['check/state', 'checks/1/state']) {
+        const answer = await of('director').context.request.get(`${server.url}${unit}/${path}`);
+        expect(answer.status(), path).toBe(200);
+        seen.set(routeOf(`${unit}/${path}`) as Route, '');
+      }
+      expect(findings.splice(0)).toEqual([]);
+    });
+
+    test('a profile that is handed on by a link, and one that is taken by its code', async () => {
+      const { page } = of('director');
+      const shared = [...seen.values()].find((path) => /\/profiles\/[^/]+\/share/.test(path)) ?? '-';
+      await page.goto(server.url + shared);
+      await page.click('button:has-text("Make a link")');
+      await page.waitForURL('**/share?*');
+      await look('director');
+      const link = (await linksOf(page)).find((path) => path.startsWith('/s/')) ?? '-';
+      await follow('nobody', [link], ({ url }) => url.startsWith('/s/'));
+      const code = await page.innerText('#profile-code');
+      const receive = [...seen.values()].find((path) => /\/drivers\/[^/]+\/profiles\/receive/.test(path)) ?? '-';
+      await page.goto(server.url + receive.split('?')[0]);
+      await look('director');
+      await page.fill('#typed', code.toLowerCase());
+      await page.click('button:has-text("Look at it")');
+      await page.waitForSelector('#keep');
+      await look('director');
+      await page.click('button:has-text("Keep it as a new profile")');
+      await page.waitForURL('**/profiles/*?saved=1');
+      expect(await page.innerText('main')).toContain('From a code, settings unchanged.');
       await look('director');
       expect(findings.splice(0)).toEqual([]);
     });

@@ -47,7 +47,7 @@ export function TriggerTrace({ id, bits, restSamples, counts, ends }: TriggerTra
           </>
         }
       >
-        <text class="plot-word" x="0" y="100%" dx="0.4em" dy="-0.6em">
+        <text class="plot-word" x="0" y="50%" dx="0.4em">
           {t.rest}
         </text>
         {ends ? <EndLine word={t.released} share={y(ends.released)} /> : null}

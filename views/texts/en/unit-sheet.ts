@@ -9,6 +9,7 @@ export const unitSheet = {
   clear: 'Begin with nothing',
   has: 'It has this setting',
   parts: { min: 'Least', max: 'Most', step: 'Step' },
+  partIn: (part: string, unit: string) => `${part}, ${unit}`,
   settings: {
     minDrive: 'Minimum drive',
     maxDrive: 'Maximum drive',
