@@ -25,7 +25,7 @@ export function SpeedPicture({ step, names, remark }: SpeedPictureProps) {
   const { trigger, tS, ownMPerS, otherMPerS } = step;
   const id = `motor-speed-${trigger * 100}`;
   const endS = tS.at(-1) as number;
-  const x = axisOf(0, endS, 5, false);
+  const x = axisOf(0, endS, 3, false);
   const y = axisOf(0, Math.max(0.1, ...ownMPerS, ...(otherMPerS ?? [])), 4);
   const last = (speeds: readonly number[]) => rounded(speeds.at(-1) as number, 2);
   const title = t.speed.title(trigger);
