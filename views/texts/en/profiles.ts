@@ -11,9 +11,6 @@ export const profiles = {
   archivedTitle: 'Archived profiles',
   anyCar: 'any car',
   anyTrack: 'any track',
-  car: 'Car',
-  track: 'Track',
-  saved: 'Saved',
   for: (car: string, track: string) => `For ${car} on ${track}.`,
   version: (version: number) => `Version ${version}`,
   versionSaved: (version: number, day: string) => `Version ${version}, saved ${day}.`,
@@ -37,8 +34,6 @@ export const profiles = {
     buttonVersion: (version: number) => `Dial in version ${version}`,
     drop: 'Take back',
     dropOf: (words: string) => `Take back: ${words}`,
-    done: (words: string) => `Dialled in: ${words}.`,
-    dropped: 'Taken back.',
     elsewhere: 'Put the profile back first: an archived one cannot be dialled in.',
     limited: (limit: string, own: string) => `Race limit ${limit}: your maximum drive ${own} is held at ${limit}.`,
     limitedMin: (own: string, held: string) => `Minimum drive ${own} is held at ${held}, to stay below it.`,
@@ -48,7 +43,6 @@ export const profiles = {
   fresh: {
     title: 'New profile',
     intro: 'It begins with usual settings. Name it, change what you know, leave the rest.',
-    for: 'Which car and track?',
     car: 'Car',
     anyCar: 'Any car',
     carOf: (car: string, carClass: string) => `${car}, ${carClass}`,
@@ -75,9 +69,6 @@ export const profiles = {
   versions: {
     title: 'Versions',
     older: (count: number) => (count === 1 ? '1 older version' : `${count} older versions`),
-    titleOf: (name: string) => `${name}: versions`,
-    columns: { version: 'Version', saved: 'Saved', note: 'Note', effect: 'Measured effect' },
-    by: (author: string) => `by ${author}`,
     noNote: '–',
     latest: 'the latest',
     dialled: 'dialled in',
@@ -91,7 +82,6 @@ export const profiles = {
     compareLatest: 'Compare with the latest',
     settings: 'Settings',
     setting: 'Setting',
-    same: 'the same setup',
   },
 
   /** Where a version came from. */
@@ -108,7 +98,6 @@ export const profiles = {
   },
 
   compare: {
-    title: 'Compare',
     titleOf: (name: string) => `${name}: compare`,
     intro: 'How two setups differ in the hand, and by how much.',
     from: 'From',
@@ -122,7 +111,6 @@ export const profiles = {
   },
 
   copy: {
-    title: 'Copy',
     titleOf: (name: string) => `Copy ${name}`,
     intro: 'Makes a new profile with the same settings, for another car or track. This one stays as it is.',
     version: 'Version to copy',
@@ -138,7 +126,6 @@ export const profiles = {
       'Noted when each heat started. Say what was really dialled in: results stay as they are, only what is measured of each version changes.',
     none: 'No heats yet. They appear here once one was started.',
     heat: (race: string, number: number, lane: number) => `${race}, heat ${number}, lane ${lane}`,
-    columns: { heat: 'Heat', used: 'Driven with' },
     unknown: 'not noted',
     used: (profile: string, version: number) => `${profile}, version ${version}`,
     correct: 'Correct',
@@ -150,7 +137,6 @@ export const profiles = {
     missing: 'A heat is missing? All your heats',
     saved: 'Corrected.',
     wrong: 'Choose one of the versions.',
-    count: (count: number) => (count === 1 ? '1 heat' : `${count} heats`),
     latest: (count: number) => `The latest ${count} heats.`,
   },
 
@@ -161,8 +147,6 @@ export const profiles = {
     move: 'Move to a controller unit',
     compare: 'Compare',
     copy: 'Copy to another car or track',
-    change: 'Change it',
-    back: 'Back to the profile',
   },
 
   archive: 'Archive this profile',
