@@ -86,7 +86,8 @@ function stepped(
     const next = slipStep(car, point, lagging, stepS);
     currentA = lagging.meanA + lagging.slope * car.ke * (next.motorRadPerS - point.motorRadPerS);
     const distanceM = point.distanceM + ((point.carMPerS + next.carMPerS) / 2) * stepS;
-    point = { tS: (k + 1) * stepS, distanceM, ...next };
+    const { motorRadPerS, carMPerS } = next;
+    point = { tS: (k + 1) * stepS, distanceM, motorRadPerS, carMPerS };
     every?.(point);
     if (until?.(point)) break;
   }
