@@ -12,7 +12,10 @@ import { insertTrack } from '../tracks/store.ts';
 import { dayIn } from './calendar.ts';
 import { type ClassKey, type DriverKey, driverKeys, profiles, type TrackName, tracks } from './club.ts';
 import { type SampleMeeting, sampleMeetings, seasonDrawn } from './meetings.ts';
-import { updateStandingDates } from './store.ts';
+import { type ProfileIds, putProfiles, type SampleIds, shareAndDial } from './profiles-actions.ts';
+import { drivenVersions } from './setups.ts';
+import { updateNotedVersions, updateStandingDates } from './store.ts';
+import { putUnits } from './units-actions.ts';
 
 export type OpenedSample = { slug: string; secret: string; drivers: number; tracks: number; meetings: number };
 
@@ -30,21 +33,32 @@ export async function openSampleClub(
   { zone: wanted, nowUs }: { zone: string | null; nowUs: number },
 ): Promise<OpenedSample | { refused: 'code' | 'done' }> {
   const zone = wanted ?? Intl.DateTimeFormat().resolvedOptions().timeZone;
-  const { past, tonight } = sampleMeetings(words, { today: dayIn(zone, nowUs), zone, seed: seasonDrawn });
+  const today = dayIn(zone, nowUs);
+  const { past, tonight } = sampleMeetings(words, { today, zone, seed: seasonDrawn });
   const club = { name: words.club, zone, sample: true };
   const made = await makeFirstClub(db, admission, club, async (tx, clubId) => {
     const trackIds = await putTracks(tx, clubId);
     // Lists stand in the order of making; all of one transaction are made at one instant.
     const madeUs = past[0]?.facts.journal[0]?.fact.atUs ?? nowUs;
-    await putPeopleAndCars(tx, clubId, madeUs);
+    const { driverIds, carIds } = await putPeopleAndCars(tx, clubId, madeUs);
+    const ids: SampleIds = {
+      driver: (key) => driverIds.get(key) as string,
+      car: (name) => carIds.get(name) as string,
+      cellar: trackIds.get('cellar') as string,
+      today,
+    };
+    const profileIds = await putProfiles(tx, clubId, ids);
     for (const meeting of past) {
       const meetingId = await putMeeting(tx, clubId, trackIds, meeting);
       const lastUs = meeting.facts.journal.at(-1)?.fact.atUs ?? nowUs;
       await updateStandingDates(tx, clubId, meetingId, new Date(Math.floor(lastUs / 1000)));
       await updateMeeting(tx, clubId, meetingId, { published: meeting.plan.published });
+      await updateNotedVersions(tx, clubId, meetingId, notedIn(meeting, profileIds));
     }
     const meetingId = await putMeeting(tx, clubId, trackIds, tonight);
     await updateMeeting(tx, clubId, meetingId, { joinCode: newJoinCode() });
+    await shareAndDial(tx, clubId, ids, profileIds);
+    await putUnits(tx, clubId, ids);
   });
   if ('refused' in made) return made;
   return { ...made, drivers: driverKeys.length, tracks: Object.keys(tracks).length, meetings: past.length + 1 };
@@ -70,7 +84,16 @@ async function putTracks(tx: ClubTx, clubId: string): Promise<TrackIds> {
   return ids;
 }
 
-async function putPeopleAndCars(tx: ClubTx, clubId: string, madeUs: number): Promise<void> {
+const notedIn = ({ plan, facts }: SampleMeeting, profileIds: ProfileIds) =>
+  drivenVersions(plan, facts).map(({ driver, ...noted }) => ({
+    ...noted,
+    profileId: profileIds.get(driver) as string,
+  }));
+
+type PeopleAndCars = { driverIds: ReadonlyMap<DriverKey, string>; carIds: ReadonlyMap<string, string> };
+
+/** Ids of cars come by the cars' names. */
+async function putPeopleAndCars(tx: ClubTx, clubId: string, madeUs: number): Promise<PeopleAndCars> {
   const createdAt = (place: number) => new Date(Math.floor(madeUs / 1000) + place * 1000);
   const driverIds = new Map<DriverKey, string>(driverKeys.map((key) => [key, newId()]));
   await insertDrivers(
@@ -104,10 +127,14 @@ async function putPeopleAndCars(tx: ClubTx, clubId: string, madeUs: number): Pro
       })),
     ),
   ];
+  const carIds = new Map<string, string>();
   for (const [i, { name, carClass, driverId }] of cars.entries()) {
     const classId = classIds.get(carClass as ClassKey) ?? null;
-    await insertCar(tx, { clubId, id: newId(), name, classId, driverId, createdAt: createdAt(i) });
+    const id = newId();
+    carIds.set(name, id);
+    await insertCar(tx, { clubId, id, name, classId, driverId, createdAt: createdAt(i) });
   }
+  return { driverIds, carIds };
 }
 
 async function putMeeting(

@@ -1,5 +1,12 @@
 import type { ClockBitsOf, Crossing } from '../heats/facts.ts';
-import { type Heat, type JournalLine, type MeetingFacts, planOfHeat, type Race } from '../results/meeting-facts.ts';
+import {
+  type Heat,
+  type HeatLane,
+  type JournalLine,
+  type MeetingFacts,
+  planOfHeat,
+  type Race,
+} from '../results/meeting-facts.ts';
 import type { Random } from '../shared/random.ts';
 import { type DriverKey, profiles, type SampleTrack, type SampleWords, tracks } from './club.ts';
 import { deslotTakenForMiss, rulingsOn, type SeenHeat } from './director.ts';
@@ -8,6 +15,7 @@ import { HeatJournal } from './heat-journal.ts';
 import type { LineUp } from './line-up.ts';
 import type { EveningPlan, Incident, RacePlan } from './season.ts';
 import { type LineCrossing, type SensorPlan, sense } from './sensor.ts';
+import { drivenVersions, setups } from './setups.ts';
 
 const secondUs = 1_000_000;
 /** A healthy sensor misses fewer than one in 500 (common practice, no source). */
@@ -38,6 +46,8 @@ class Evening {
   readonly #sensor: Omit<SensorPlan, 'fromSeq'>;
   /** Lap time tonight as a multiple of the club's quickest driver's. */
   readonly #pace: ReadonlyMap<DriverKey, number>;
+  /** What the dialled in version does to the car, by planned heat and entry. */
+  readonly #setups: ReadonlyMap<string, { readonly pace: number; readonly deslot: number }>;
   readonly #heats: Heat[] = [];
   readonly #journal: JournalLine[] = [];
   readonly #crossings: Crossing[] = [];
@@ -59,6 +69,12 @@ class Evening {
       fastPpm: 18 + when.meeting,
       missesOneIn: (lane) => (lane === knocked?.lane ? knocked.missesOneIn : healthyMissesOneIn),
     };
+    this.#setups = new Map(
+      drivenVersions(plan, lineUp.facts).flatMap(({ heat, entry, driver, version }) => {
+        const setup = setups[driver].versions[version - 1];
+        return setup ? [[`${heat} ${entry}`, setup] as const] : [];
+      }),
+    );
     const drivers = new Set(lineUp.drivers.values());
     this.#pace = new Map(
       [...drivers].map((driver) => {
@@ -96,7 +112,9 @@ class Evening {
     const stopUs = incident?.kind === 'breaker' ? incident.raceMs * 1000 : null;
     const call =
       incident?.kind === 'call' ? { raceUs: incident.raceMs * 1000, lengthUs: incident.lengthMs * 1000 } : null;
-    const runners = heat.lanes.map(({ lane, entry, delayMs }) => this.#runner(race, lane, entry, delayMs, incident));
+    const runners = heat.lanes.map(({ lane, entry, delayMs }) =>
+      this.#runner({ race, heat, incident }, { lane, entry, delayMs }),
+    );
     const run = driveHeat(this.#random, { start: this.#track.start, format: race.format, runners, call, stopUs });
     const endUs = startUs + run.endUs;
     const cars = run.passes.map(({ lane, afterUs }) => ({ lane, atUs: startUs + afterUs }));
@@ -145,18 +163,22 @@ class Evening {
     this.#crossings.push(...crossings);
   }
 
-  #runner(race: Race, lane: number, entry: string, delayMs: number, incident: Incident | null): Runner {
+  #runner(
+    { race, heat, incident }: { race: Race; heat: Heat; incident: Incident | null },
+    { lane, entry, delayMs }: HeatLane,
+  ): Runner {
     const driver = this.#lineUp.drivers.get(entry) as DriverKey;
     const { scatter, deslot, reactionUs } = profiles[driver];
     const { carClass } = this.#plan.races.find((_, r) => race.id === `r${r + 1}`) as RacePlan;
+    const setup = this.#setups.get(`${heat.reruns ?? heat.id} ${entry}`) ?? { pace: 1, deslot: 1 };
     const lanePace = this.#track.lanes[lane - 1]?.pace ?? 1;
     // Grip comes in the first hour: 1 to 2 %.
     const grip = 1 + 0.015 * Math.max(0, 1 - this.#heats.length / 7);
     return {
       lane,
-      lapUs: this.#track.lapUs[carClass] * (this.#pace.get(driver) ?? 1) * lanePace * grip,
+      lapUs: this.#track.lapUs[carClass] * (this.#pace.get(driver) ?? 1) * lanePace * grip * setup.pace,
       scatter,
-      deslot,
+      deslot: deslot * setup.deslot,
       reactionUs,
       delayMs,
       retiresUs: incident?.kind === 'retires' && incident.lane === lane ? incident.raceMs * 1000 : null,

@@ -29,7 +29,13 @@ export function sampleMeetings(
   const past = season.map((plan, meeting) => {
     const date = daysBefore(today, 7 * plan.weeksAgo);
     const when = { startUs: instantIn(zone, date, eveningTime), meeting };
-    const facts = runEvening(words, plan, lineUp(words, plan, date, zone), when, randomFrom(seed + meeting));
+    const facts = runEvening(
+      words,
+      plan,
+      lineUp(words, plan, date, zone),
+      when,
+      randomFrom(seed + meeting + 1000 * plan.drawn),
+    );
     return { plan, facts };
   });
   return { past, tonight: { plan: tonight, facts: lineUp(words, tonight, today, zone).facts } };

@@ -1,5 +1,6 @@
 import type { HeatFormat } from '../heats/plan.ts';
 import type { ClassKey, DriverKey, SampleWords, TrackName } from './club.ts';
+import type { SetupDriver } from './setups.ts';
 
 /** What happens in a heat beside racing. */
 export type Incident =
@@ -39,6 +40,10 @@ export type EveningPlan = {
   readonly incidents: Readonly<Record<number, Incident>>;
   /** A sensor that somebody knocked: it misses one crossing in so many. */
   readonly knocked: { readonly lane: number; readonly missesOneIn: number } | null;
+  /** Versions of their profiles that drivers had dialled in, heat by heat of their own. */
+  readonly setups: Partial<Record<SetupDriver, readonly number[]>>;
+  /** Which of all evenings that could have been this one was; a whole number. */
+  readonly drawn: number;
 };
 
 const adults = ['sprocket', 'walnut', 'comet', 'rhubarb', 'teaspoon', 'bramble', 'puffin', 'gumboot'] as const;
@@ -47,17 +52,19 @@ const forMinutes = (minutes: number): HeatFormat => ({ kind: 'time', durationMs:
 const firstTo = (laps: number): HeatFormat => ({ kind: 'time', durationMs: null, firstTo: laps });
 
 const race = { runsPerLane: 1, marshals: 3, handicap: 0 };
-const quiet = { published: true, mistaken: false, incidents: {}, knocked: null };
+const quiet = { published: true, mistaken: false, incidents: {}, knocked: null, setups: {}, drawn: 0 };
 
 /** The past season, the earliest evening first: one every second week. */
 export const season: readonly EveningPlan[] = [
   {
     ...quiet,
     name: 'opening',
+    drawn: 1,
     track: 'cellar',
     weeksAgo: 16,
     races: [{ ...race, name: 'touring', carClass: 'touring', format: forMinutes(3), drivers: [...adults, 'domino'] }],
     incidents: { 3: { kind: 'false start', lane: 2 } },
+    setups: { walnut: [1, 1, 1, 1], comet: [1, 1, 1, 1], domino: [1, 1, 1, 1] },
   },
   {
     ...quiet,
@@ -88,6 +95,7 @@ export const season: readonly EveningPlan[] = [
   {
     ...quiet,
     name: 'double',
+    drawn: 32,
     track: 'cellar',
     weeksAgo: 10,
     races: [
@@ -111,6 +119,7 @@ export const season: readonly EveningPlan[] = [
       4: { kind: 'duty', lane: 3, hundredths: -50 },
       10: { kind: 'call', raceMs: 71_000, lengthMs: 34_000 },
     },
+    setups: { walnut: [1, 2, 2, 1], comet: [1, 2, 2, 1] },
   },
   {
     ...quiet,
@@ -130,6 +139,7 @@ export const season: readonly EveningPlan[] = [
   {
     ...quiet,
     name: 'everybody',
+    drawn: 11,
     track: 'cellar',
     weeksAgo: 6,
     races: [
@@ -146,6 +156,7 @@ export const season: readonly EveningPlan[] = [
       5: { kind: 'call', raceMs: 96_400, lengthMs: 41_000 },
       7: { kind: 'breaker', raceMs: 64_300 },
     },
+    setups: { walnut: [2, 3, 3, 2], comet: [3, 3, 3, 3], domino: [2, 2, 2, 2] },
   },
   {
     ...quiet,

@@ -1,11 +1,29 @@
 import { chmodSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
-import { eq, sql } from 'drizzle-orm';
+import { eq, isNotNull, sql } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
-import { club, crossing, device, driver, heatEvent, lap, meeting, standing, track } from '../../db/schema/index.ts';
+import {
+  calibration,
+  carMotor,
+  club,
+  controllerUnit,
+  crossing,
+  device,
+  driver,
+  heatEvent,
+  heatLane,
+  lap,
+  meeting,
+  profile,
+  profileVersion,
+  share,
+  standing,
+  track,
+} from '../../db/schema/index.ts';
 import { freshSetupPath } from '../../server/clubs/actions.ts';
 import { openFromEnvironment } from '../../server/main.ts';
+import { readSheet } from '../../server/profiles/convert/sheet-schema.ts';
 import { sample as words } from '../../views/texts/en/sample.ts';
 import { startTestApp, type TestApp, Visitor } from '../helpers/app.ts';
 import { runCommand } from '../helpers/command.ts';
@@ -103,6 +121,50 @@ describe('from the set-up page', () => {
     const links = [...drivers.body.matchAll(/href="(\/c\/[^"]*\/drivers\/[a-z0-9]{12})"/g)].map(([, url]) => url ?? '');
     expect(new Set(links).size).toBe(12);
     for (const url of links) expect((await visitor.current.get(url)).statusCode, url).toBe(200);
+  });
+
+  test('drivers keep profiles; what their versions did shows as soon as laps were worked through', {
+    timeout: 60_000,
+  }, async () => {
+    const home = `/c/${slug}`;
+    await visitor.current.get(`${home}/pace`);
+    await t.app.fits.settled((await t.db.clubless.select().from(club))[0]?.id ?? '');
+    const profiles = await t.db.clubless.select().from(profile);
+    expect(profiles).toHaveLength(4);
+    const pages = await Promise.all(profiles.map(({ id }) => visitor.current.get(`${home}/profiles/${id}`)));
+    expect(pages.map(({ statusCode }) => statusCode)).toEqual([200, 200, 200, 200]);
+    const bodies = pages.map(({ body }) => body).join();
+    for (const verdict of ['Faster than version 1', 'Slower than version 1', 'No difference from version 2 seen']) {
+      expect(bodies).toContain(verdict);
+    }
+    const noted = await t.db.clubless.select().from(heatLane).where(isNotNull(heatLane.profileId));
+    expect(noted.length).toBeGreaterThan(25);
+    const shares = await t.db.clubless.select().from(share);
+    expect(shares.map(({ author }) => author).sort()).toEqual([words.drivers.walnut, null].sort());
+    const versions = await t.db.clubless.select().from(profileVersion);
+    expect(
+      versions
+        .map(({ origin }) => origin?.via)
+        .filter((via) => via !== undefined)
+        .sort(),
+    ).toEqual(['library', 'version']);
+  });
+
+  test('has handles with a sheet each: one calibrated, one whose calibration is void, and a driver’s own', async () => {
+    const units = await t.db.clubless.select().from(controllerUnit);
+    const calibrations = await t.db.clubless.select().from(calibration);
+    const state = units.map(({ id, name, mechanicalSetting, sheet }) => {
+      const own = calibrations.find(({ unitId }) => unitId === id);
+      expect(readSheet(sheet).ok, name).toBe(true);
+      return [name, own?.mechanicalSetting === mechanicalSetting];
+    });
+    expect(Object.fromEntries(state)).toEqual({
+      [words.units.first]: true,
+      [words.units.second]: false,
+      [words.units.own]: true,
+    });
+    expect(await t.db.clubless.select().from(carMotor)).toHaveLength(1);
+    for (const { id } of units) expect((await visitor.current.get(`/c/${slug}/units/${id}`)).statusCode).toBe(200);
   });
 
   test('what is public is open to all, and hides the nickname that is not', async () => {

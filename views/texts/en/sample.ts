@@ -53,6 +53,28 @@ export const sample = {
     twenty: 'Twenty laps',
     handicap: 'First to 10 with handicap starts',
   },
+  /** Controller profiles: a name, and a note for each version. */
+  setups: {
+    walnut: {
+      name: 'Cellar, long runs',
+      notes: [
+        'As the handle came.',
+        'Came round under brakes at the end of the straight: less brake, gentler in the middle, leaves rest harder.',
+        'Ramp of 80 ms, to calm the rear out of the hairpin.',
+      ],
+    },
+    comet: {
+      name: 'Hot potato',
+      notes: ['Plenty of punch.', 'Even more punch, and rough. Feels fast!', 'Back again: felt fast, was in the wild.'],
+    },
+    domino: {
+      name: 'Not too fast',
+      notes: ['Seven tenths of full power, and no jerks.', 'He stays on at seven tenths: a little more.'],
+    },
+  },
+  /** Of the one who took the library's copy. */
+  borrowed: { name: 'Like Walnut', note: 'From the library, with my own minimum drive.' },
+  units: { first: 'Handle on lane 1', second: 'Handle on lane 2', own: 'Walnut’s own handle' },
   whys: {
     missed: 'the sensor missed a lap',
     jumped: 'car was put back into the wrong slot',
