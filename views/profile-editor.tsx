@@ -151,10 +151,12 @@ export function ProfileEditor(props: ProfileEditorProps) {
       {children}
       <ButtonRow>
         <Button kind="primary">{saveLabel}</Button>
-        <Button type="reset">{t.undo}</Button>
-        <noscript>
-          <Button formaction={props.preview}>{t.lookFirst}</Button>
-        </noscript>
+        <Button type="reset">{saved === null ? t.undoNew : t.undo}</Button>
+        {saved === null ? null : (
+          <noscript>
+            <Button formaction={props.preview}>{t.lookFirst}</Button>
+          </noscript>
+        )}
       </ButtonRow>
     </Form>
   );

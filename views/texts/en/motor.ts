@@ -37,7 +37,7 @@ export const motor = {
   speed: {
     title: (trigger: number) => (trigger === 1 ? 'Speed after a full press' : 'Speed after half a press'),
     description: (speed: string, time: string) => `From rest: ${speed} m/s after ${time} s.`,
-    compared: (name: string, speed: string) => `${name}: ${speed} m/s.`,
+    compared: (name: string, speed: string) => `With ${name}: ${speed} m/s.`,
     spins: (push: string, grip: string) =>
       `The driven wheels spin at first: they hold ${grip} N where the motor could push with ${push} N.`,
     time: 'Time',

@@ -110,5 +110,6 @@ export const profileEditor = {
   previewBack: 'Back to the saved settings',
   lookFirst: 'Show what this does',
   undo: 'Back to the saved settings',
+  undoNew: 'Back to the usual settings',
   save: 'Save as a new version',
 };
