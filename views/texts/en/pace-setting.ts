@@ -42,7 +42,7 @@ export const paceSetting = {
   crashes: (change: string, low: string, high: string) =>
     `Crashes in 100 laps: ${change} with B (between ${low} and ${high}).`,
   crashesMaybe: 'That may be chance.',
-  practice: 'What juniors of this club learn is taken off; other practice between the nights is in this figure too.',
+  practice: 'Practice between the nights is in this figure too, but for what juniors of this club usually learn.',
 };
 
 function heatsWord(count: number): string {
