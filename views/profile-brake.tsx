@@ -58,35 +58,55 @@ function directionsOf({ own, other }: PicturesData): { direction: Direction; wor
   ];
 }
 
-function BrakePlot({
-  data: { own, other },
-  direction,
-  word,
-}: Omit<BrakeProps, 'names'> & { direction: Direction; word: string }) {
-  const differ = other !== null && !same(own[direction], other[direction]);
+function BrakePlot({ data, direction, word }: DirectionProps & { word: string }) {
   return (
     <Plot
       id={`brake-${direction}`}
       label={`${t.brakes.title}: ${word}`}
       describedBy="brake-description"
       size="m"
-      x={ticksOf(own.released)}
+      x={ticksOf(data.own.released)}
       y={percentTicks.filter((_, index) => index % 2 === 0)}
       xWord={t.trigger}
       yWord={t.brake}
-      lines={
-        <>
-          <path class="plot-released" d={`M0 0H${letGo * 1000}V1000H0z`} />
-          {differ ? <PlotLine tone="other" d={overTrigger(other, own.released, direction)} /> : null}
-          <PlotLine tone="own" d={overTrigger(own, own.released, direction)} />
-        </>
-      }
+      lines={<BrakeLines data={data} direction={direction} />}
     >
-      {differ ? <ReleaseBar tone="other" picture={other} /> : null}
-      <ReleaseBar tone="own" picture={own} alone={!differ} />
+      <ReleaseBars data={data} direction={direction} />
     </Plot>
   );
 }
+
+interface DirectionProps {
+  data: PicturesData;
+  direction: Direction;
+}
+
+/** What the motor is braked with over the trigger, on the square of a plot. */
+export function BrakeLines({ data: { own, other }, direction }: DirectionProps) {
+  return (
+    <>
+      <path class="plot-released" d={`M0 0H${letGo * 1000}V1000H0z`} />
+      {other && differ(own, other, direction) ? (
+        <PlotLine tone="other" d={overTrigger(other, own.released, direction)} />
+      ) : null}
+      <PlotLine tone="own" d={overTrigger(own, own.released, direction)} />
+    </>
+  );
+}
+
+/** The release brake of one profile, or of two that brake differently. */
+export function ReleaseBars({ data: { own, other }, direction }: DirectionProps) {
+  const two = other !== null && differ(own, other, direction);
+  return (
+    <>
+      {two ? <ReleaseBar tone="other" picture={other} /> : null}
+      <ReleaseBar tone="own" picture={own} alone={!two} />
+    </>
+  );
+}
+
+const differ = (own: ProfilePicture, other: ProfilePicture, direction: Direction) =>
+  !same(own[direction], other[direction]);
 
 /** The trigger let go has its own place; the travel is marked at its middle and its end. */
 function ticksOf(released: number): Tick[] {

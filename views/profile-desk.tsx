@@ -1,6 +1,7 @@
 import type { PicturesData } from '../server/profiles/pictures.ts';
 import { BrakePicture } from './profile-brake.tsx';
 import { ProfileEditor, type ProfileEditorProps } from './profile-editor.tsx';
+import { MiniPictures } from './profile-mini.tsx';
 import { MorePictures } from './profile-pictures.tsx';
 import { type PictureNames, ThrottlePicture } from './profile-throttle.tsx';
 import { TraceChoice } from './profile-trace-choice.tsx';
@@ -31,6 +32,7 @@ export function ProfileDesk({ data, comparison = [], ...editor }: ProfileDeskPro
         <PreviewWords comparison={comparison} problem={false} sentences={[]} />
       </div>
       <div class="desk-settings">
+        <MiniPictures data={data} />
         <ProfileEditor {...editor} idle={data.idle} changes={comparison} />
       </div>
       <div class="desk-brake">

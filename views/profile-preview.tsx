@@ -6,6 +6,7 @@ import { Page, type Shell } from './layout.tsx';
 import { BrakePicture } from './profile-brake.tsx';
 import { deskNames, PreviewWords, ProfileDesk } from './profile-desk.tsx';
 import { Changes, DragNote, liveErrors, type ProfileEditorProps, ShapeNote } from './profile-editor.tsx';
+import { MiniPictures } from './profile-mini.tsx';
 import { MotorPart, type MotorPartProps } from './profile-motor.tsx';
 import { NoteField } from './profile-note.tsx';
 import { MorePlots } from './profile-pictures.tsx';
@@ -53,6 +54,9 @@ export function PreviewParts({ form, data, words, limitPermille, saved, motor }:
         <>
           <Part to="throttle-lines">
             <ThrottleDrawing data={data} names={names} limitPermille={limitPermille} />
+          </Part>
+          <Part to="mini-pictures">
+            <MiniPictures data={data} />
           </Part>
           <Part to="throttle-rows">
             <ThrottleTable data={data} names={names} />

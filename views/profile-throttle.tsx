@@ -47,7 +47,8 @@ export function ThrottlePicture({ data, names, handles = false, limitPermille = 
 }
 
 /** The drawing of the picture alone. */
-export function ThrottleDrawing({ data: { own, other }, names, limitPermille }: Omit<ThrottlePictureProps, 'handles'>) {
+export function ThrottleDrawing({ data, names, limitPermille }: Omit<ThrottlePictureProps, 'handles'>) {
+  const { own, other } = data;
   const limit = limitPermille === null || limitPermille === undefined ? null : limitPermille / 1000;
   return (
     <PlotDrawing
@@ -60,9 +61,7 @@ export function ThrottleDrawing({ data: { own, other }, names, limitPermille }: 
       yWord={t.drive}
       lines={
         <>
-          <path class="plot-released" d={`M0 0H${onSquare.x(own.released)}V1000H0z`} />
-          {other ? <PlotLine tone="other" d={throttlePath(other)} /> : null}
-          <PlotLine tone="own" d={throttlePath(own)} />
+          <ThrottleLines data={data} />
           {limit === null ? null : (
             <path class="plot-limit" d={`M0 ${onSquare.y(limit)}H1000`} vector-effect="non-scaling-stroke" />
           )}
@@ -83,6 +82,17 @@ const path = line<CurveRow>()
   .x(({ x }) => onSquare.x(x))
   .y(({ duty }) => onSquare.y(duty))
   .digits(1);
+
+/** Drive over the trigger, on the square of a plot. */
+export function ThrottleLines({ data: { own, other } }: { data: PicturesData }) {
+  return (
+    <>
+      <path class="plot-released" d={`M0 0H${onSquare.x(own.released)}V1000H0z`} />
+      {other ? <PlotLine tone="other" d={throttlePath(other)} /> : null}
+      <PlotLine tone="own" d={throttlePath(own)} />
+    </>
+  );
+}
 
 /** As much of a profile as its throttle curve needs. */
 export type ThumbData = Pick<ProfilePicture, 'throttle' | 'released' | 'minDrive' | 'maxDrive'>;

@@ -84,12 +84,19 @@ export function PlotDrawing({ id, label, describedBy, x, y, xWord, yWord, lines,
         <text class="plot-word" x="100%" y="100%" dy="2.8em" text-anchor="end">
           {xWord}
         </text>
-        <svg class="plot-square" viewBox={`0 0 ${side} ${side}`} preserveAspectRatio="none">
-          {lines}
-        </svg>
+        <PlotSquare>{lines}</PlotSquare>
         {children}
       </svg>
     </div>
+  );
+}
+
+/** The square that lines are drawn on, stretched over the whole drawing. */
+export function PlotSquare({ children }: { children: ComponentChildren }) {
+  return (
+    <svg class="plot-square" viewBox={`0 0 ${side} ${side}`} preserveAspectRatio="none">
+      {children}
+    </svg>
   );
 }
 
