@@ -1,6 +1,8 @@
 import { z } from 'zod';
+import { exchange } from '../../views/texts/en/exchange.ts';
 import { fields as sentences } from '../../views/texts/en/fields.ts';
 import { shares as t } from '../../views/texts/en/shares.ts';
+import { ExchangeProblem } from '../profiles/exchange/problem.ts';
 import { isNameLength } from '../profiles/exchange/rules.ts';
 import { largestFile } from '../profiles/exchange/shared-file.ts';
 import { longestName } from '../profiles/model/profile.ts';
@@ -17,7 +19,7 @@ export const pasteSchema = z.object({
     .string({ error: t.receive.typedEmpty })
     .refine((typed) => typed.trim() !== '', t.receive.typedEmpty)
     // Counted in UTF-16 units, of which none is longer than three bytes; the reader counts bytes.
-    .refine((typed) => typed.length <= largestFile + 1, t.receive.damaged),
+    .refine((typed) => typed.length <= largestFile, exchange.problem(new ExchangeProblem('TOO_LARGE'))),
 });
 
 /** What the look at a received profile carries on: see `Source`. */
