@@ -156,10 +156,12 @@ interface NewProfilePageProps extends PlaceChoices {
   driver: Pick<Driver, 'id' | 'nickname'>;
   form: FormState;
   pictures: PicturesData;
+  /** The form sent twice makes one profile. */
+  commandId: string;
 }
 
 /** A new profile, from usual settings. */
-export function NewProfilePage({ shell, slug, driver, form, pictures, cars, tracks }: NewProfilePageProps) {
+export function NewProfilePage({ shell, slug, driver, form, pictures, commandId, cars, tracks }: NewProfilePageProps) {
   return (
     <Page
       shell={shell}
@@ -174,6 +176,7 @@ export function NewProfilePage({ shell, slug, driver, form, pictures, cars, trac
       <ProfileDesk
         form={form}
         action={urls.driver(slug, driver.id, 'profiles/new')}
+        commandId={commandId}
         csrf={shell.csrf}
         preview={urls.inClub(slug, 'profiles/preview')}
         saved={null}

@@ -1,5 +1,6 @@
 import type { ClubTx, Database } from '../../db/client.ts';
 import type { ProfileOrigin } from '../../db/schema/profiles.ts';
+import { claimCommand } from '../accounts/store.ts';
 import { newId } from '../accounts/tokens.ts';
 import { showAgain } from '../drivers/actions.ts';
 import { selectOptionalCar } from '../drivers/cars-store.ts';
@@ -57,6 +58,18 @@ export async function createProfile(
   return db.withClub(clubId, (tx) => addProfile(tx, clubId, fresh));
 }
 
+/** The same by a command: one that was sent before makes nothing more, and gives null. */
+export async function createProfileOnce(
+  db: Database,
+  clubId: string,
+  commandId: string,
+  fresh: NewProfile,
+): Promise<{ id: string } | { refused: NotCreated } | null> {
+  return db.withClub(clubId, async (tx) =>
+    (await claimCommand(tx, clubId, commandId)) ? addProfile(tx, clubId, fresh) : null,
+  );
+}
+
 /** The same inside a transaction of the caller. */
 export async function addProfile(
   tx: ClubTx,
@@ -77,7 +90,8 @@ export async function addProfile(
  * Adds a version: every save is one, and none is ever changed.
  *
  * @param seen number of the latest version that the form showed; null where the save rests on none
- * @returns its number; `conflict` with the latest number where somebody saved since; null for an unknown profile
+ * @returns its number, also when the same form was sent twice; `conflict` with the latest number where somebody saved
+ *   something else since; null for an unknown profile
  */
 export async function saveVersion(
   db: Database,
@@ -99,11 +113,20 @@ export async function addVersion(
 ): Promise<{ version: number } | { conflict: number } | null> {
   const profile = await selectOptionalProfileForUpdate(tx, clubId, profileId);
   if (!profile) return null;
-  if (seen !== null && seen !== profile.latest) return { conflict: profile.latest };
+  if (seen !== null && seen !== profile.latest) {
+    const latest = await selectOptionalVersion(tx, clubId, profileId, profile.latest);
+    const sentTwice = seen + 1 === profile.latest && latest !== null && isSame(latest, fresh);
+    return sentTwice ? { version: profile.latest } : { conflict: profile.latest };
+  }
   const version = profile.latest + 1;
   await insertVersion(tx, { ...fresh, clubId, profileId, version, hash: setupHash(fresh.setup) });
   await updateLatest(tx, clubId, profileId, version);
   return { version };
+}
+
+function isSame(latest: NewVersion & { hash: string }, fresh: NewVersion): boolean {
+  const words = ({ setup, note, author }: NewVersion) => JSON.stringify([setup.name, setup.notes ?? '', note, author]);
+  return latest.hash === setupHash(fresh.setup) && words(latest) === words(fresh);
 }
 
 /** Saves an earlier version once more, as the latest. Null where there is no such version. */

@@ -2,17 +2,18 @@ import type { FastifyPluginAsync, FastifyReply } from 'fastify';
 import { NewProfilePage, ProfilesPage } from '../../views/profiles.tsx';
 import { profiles as t } from '../../views/texts/en/profiles.ts';
 import { urls } from '../../views/urls.ts';
+import { newId } from '../accounts/tokens.ts';
 import { clubOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, withError } from '../shared/form.ts';
-import { createProfile, mostProfiles, type NotCreated } from './actions.ts';
+import { createProfileOnce, mostProfiles, type NotCreated } from './actions.ts';
 import { editorForm } from './editor-form.ts';
 import { editorSchema } from './editor-schema.ts';
 import { authorOf, keptDriver, own } from './kept-profile.ts';
 import { defaultTuning } from './model/profile.ts';
 import { selectPlaces } from './page-store.ts';
 import { picturesOf, thumbOf } from './pictures.ts';
-import { placeSchema } from './schemas.ts';
+import { commandSchema, placeSchema } from './schemas.ts';
 import { selectChoices, selectProfiles } from './store.ts';
 
 /** Why no profile was made, as a form says it. */
@@ -48,7 +49,7 @@ export const profileListRoutes: FastifyPluginAsync = async (app) => {
     const places = await app.db.readClub(club.id, (tx) => selectPlaces(tx, club.id, driver.id));
     const pictures = picturesOf({ name: t.fresh.nameDefault, ...defaultTuning }, null);
     const more = { driver, form, pictures, ...places };
-    return reply.page(NewProfilePage({ shell: reply.shell(), slug: club.slug, ...more }), status);
+    return reply.page(NewProfilePage({ commandId: newId(), shell: reply.shell(), slug: club.slug, ...more }), status);
   };
 
   app.get('/c/:club/drivers/:driver/profiles/new', own, async (_request, reply) =>
@@ -61,7 +62,8 @@ export const profileListRoutes: FastifyPluginAsync = async (app) => {
     if (!setup.ok) return newPage(reply, setup.form, 422);
     const place = readForm(placeSchema, request.body);
     if (!place.ok) return newPage(reply, place.form, 422);
-    const made = await createProfile(app.db, club.id, {
+    const { command_id } = commandSchema.parse(request.body);
+    const made = await createProfileOnce(app.db, club.id, command_id, {
       driverId: driver.id,
       ...place.values,
       setup: setup.values,
@@ -69,6 +71,8 @@ export const profileListRoutes: FastifyPluginAsync = async (app) => {
       author: authorOf(request),
       origin: null,
     });
+    // The same form once more: it made its profile the first time.
+    if (made === null) return reply.see(urls.driver(club.slug, driver.id, 'profiles'));
     if ('refused' in made) return newPage(reply, withError(setup.form, '', notCreatedSentence(made.refused)), 422);
     return reply.see(`${urls.profile(club.slug, made.id)}?saved=1`);
   });

@@ -92,6 +92,21 @@ describe('versions', () => {
     expect(await versionsOf(slug, page)).toMatchObject([{ version: 3 }, { version: 2, author: 'director' }, {}]);
   });
 
+  test('a form that is sent twice acts once', async () => {
+    const { slug, driver, list } = await club();
+    const commandId = /name="command_id" value="([^"]+)"/.exec((await driver.get(`${list}/new`)).body)?.[1] ?? '';
+    const fields = { ...editorFields(profileWith()), command_id: commandId };
+    const [first, again] = [await driver.post(`${list}/new`, fields), await driver.post(`${list}/new`, fields)];
+    expect(again.headers.location).toBe(list);
+    expect(await t.db.readClub(slug, (tx) => selectProfiles(tx, slug, 'd1'))).toHaveLength(1);
+    const page = String(first.headers.location).split('?')[0] as string;
+    const twice = [1, 2].map(() => save(driver, page, 1, { minDrive: 110 }, { note: 'once' }));
+    for (const answer of await Promise.all(twice)) expect(answer.headers.location).toBe(`${page}?saved=2`);
+    expect(await versionsOf(slug, page)).toHaveLength(2);
+    // The same settings with another note are something else.
+    expect((await save(driver, page, 1, { minDrive: 110 }, { note: 'mine' })).statusCode).toBe(409);
+  });
+
   test('two saves of the same page at once: one is kept, one is told', async () => {
     const { slug, driver, list } = await club();
     const page = await made(driver, list);
