@@ -4,10 +4,13 @@ import { driftAt } from '../../server/pace/night-drift.ts';
 import type { PaceFit } from '../../server/pace/pace-fit.ts';
 import { settingDifference } from '../../server/pace/setting-difference.ts';
 import { settingEffect } from '../../server/pace/setting-effect.ts';
+import { nightsToCompare, settingAcrossNights } from '../../server/pace/setting-nights.ts';
 import { ownCovariance, ownPace, pastOf } from '../../server/pace/setting-past.ts';
 import type { SetupHeat } from '../../server/profiles/effect/setup-effect.ts';
 import { setupEffect } from '../../server/profiles/effect/setup-effect.ts';
 import { effectKey, versionEffects } from '../../server/profiles/effect/version-effect.ts';
+import { fitOf } from '../helpers/pace-accuracy.ts';
+import { seasonOf } from '../helpers/season.ts';
 import { coverageOf, powerOf } from '../helpers/setting-trial.ts';
 import { versionTrials } from '../helpers/version-trial.ts';
 
@@ -258,5 +261,26 @@ describe('over many simulated changes', () => {
     const changed = trials.filter(({ truth }) => truth !== 0);
     expect(coverageOf(trials)).toBeGreaterThanOrEqual(0.88);
     expect(powerOf(changed)).toBeGreaterThan(0.8);
+  });
+
+  test('before and after a night: juniors are not told that any setting made them faster', () => {
+    const verdicts = [1, 2, 3, 4, 5].flatMap((seed) => {
+      const { laps, drivers } = seasonOf(70_000 + seed, { lanes: 4 });
+      const fit = fitOf(laps, drivers);
+      const { past: _, ...older } = fit;
+      return drivers
+        .filter(({ group }) => group === 'junior')
+        .flatMap(({ driver }) =>
+          nightsToCompare(fit, driver).map(({ night }) => ({
+            now: settingAcrossNights(fit, driver, 'GT', night).verdict,
+            blind: settingAcrossNights(older, driver, 'GT', night).verdict,
+          })),
+        );
+    });
+    const faster = (of: 'now' | 'blind') => verdicts.filter((one) => one[of] === 'faster').length / verdicts.length;
+    expect(verdicts.length).toBeGreaterThan(150);
+    expect(faster('now')).toBeLessThanOrEqual(0.06);
+    // Without what the fit tells of learning it was otherwise.
+    expect(faster('blind')).toBeGreaterThan(0.1);
   });
 });
