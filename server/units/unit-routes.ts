@@ -14,7 +14,7 @@ import { selectLanes, selectTracks } from '../tracks/store.ts';
 import { addUnit, archiveUnit, noteTouched, renewToken, revokeToken, saveUnit } from './actions.ts';
 import { selectCalibratedUnits, selectCalibrations } from './calibration-store.ts';
 import { holderField, ownUnitSchema, touchedFormSchema, unitSchema } from './schemas.ts';
-import { selectUnits } from './store.ts';
+import { selectUnits, type UnitHolder } from './store.ts';
 import { own, unitOf } from './unit-desk.ts';
 
 /** The list of units, and one unit: its name and holder, its mechanical setting, its token. */
@@ -51,7 +51,7 @@ export const unitPageRoutes: FastifyPluginAsync = async (app) => {
     const { club, key, unit } = await unitOf(app, reply.request);
     const found = await app.db.readClub(club.id, async (tx) => ({
       calibrations: await selectCalibrations(tx, key),
-      holders: await holdersFor(tx, reply, club.id),
+      holders: await holdersFor(tx, reply, club.id, unit),
     }));
     const page = { shell: reply.shell(), slug: club.slug, zone: club.zone, unit, ...found };
     if (form) return reply.page(UnitPage({ ...page, form, done: null }), 422);
@@ -124,13 +124,21 @@ const holderOfDriver = (driverId: string | null) => ({
   lane: null as number | null,
 });
 
-/** Whom a director may give a unit to; nobody else may. */
-async function holdersFor(tx: ClubTx, reply: FastifyReply, clubId: string): Promise<Holders | null> {
+/** Whom a director may give a unit to, and whoever has it now, also where that was archived; nobody else may. */
+async function holdersFor(
+  tx: ClubTx,
+  reply: FastifyReply,
+  clubId: string,
+  now: Pick<UnitHolder, 'driverId' | 'trackId'> | null = null,
+): Promise<Holders | null> {
   if (reply.request.visitor?.role !== 'director') return null;
-  const tracks = await selectTracks(tx, clubId);
+  const drivers = await selectDrivers(tx, clubId, { archived: true });
+  const tracks = (await selectTracks(tx, clubId, { imported: true })).filter(
+    ({ id, imported, archivedAt }) => (!imported && archivedAt === null) || id === now?.trackId,
+  );
   const lanes = await Promise.all(tracks.map(({ id }) => selectLanes(tx, clubId, id)));
   return {
-    drivers: await selectDrivers(tx, clubId),
+    drivers: drivers.filter(({ id, archivedAt }) => archivedAt === null || id === now?.driverId),
     tracks: tracks.map(({ id, name }, i) => ({ id, name, lanes: (lanes[i] ?? []).map(({ number }) => number) })),
   };
 }

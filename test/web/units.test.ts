@@ -151,6 +151,18 @@ describe('a unit', () => {
     expect(await unitAt(key)).toEqual(before);
   });
 
+  test('stays with a driver who was archived, until somebody gives it away', async () => {
+    await t.db.withClub('owls', (tx) =>
+      tx.insert(driver).values({ clubId: 'owls', id: 'd3', nickname: 'Marten', nicknameKey: 'marten' }),
+    );
+    const { url, key } = await newUnit(director, { holder: 'driver:d3' });
+    await t.db.withClub('owls', (tx) => tx.execute(sql`update driver set archived_at = now() where id = 'd3'`));
+    const fields = formFields((await director.get(url)).body, url);
+    await director.post(url, { ...fields, name: 'Renamed' });
+    expect(await unitAt(key)).toMatchObject({ name: 'Renamed', driverId: 'd3' });
+    expect((await director.get(`${list}/new`)).body).not.toContain('Marten');
+  });
+
   test('may be called anything that can be seen', async () => {
     const { url, key } = await newUnit(director);
     for (const name of hostileNames.refused) {
