@@ -134,6 +134,11 @@ function EntryTable({ slug, lang, entries }: { slug: string; lang: string; entri
           ),
         },
         {
+          key: 'effect',
+          head: c.effect,
+          cell: ({ effect }) => gainWords(effect) ?? (effect < 0 ? l.slower : l.noEffect),
+        },
+        {
           key: 'car',
           head: c.car,
           cell: ({ carName, className }) =>
@@ -151,11 +156,6 @@ function EntryTable({ slug, lang, entries }: { slug: string; lang: string; entri
             ),
         },
         { key: 'motor', head: c.motor, cell: ({ motor }) => (motor === null ? l.noMotor : l.motors[motor]) },
-        {
-          key: 'effect',
-          head: c.effect,
-          cell: ({ effect }) => gainWords(effect) ?? (effect < 0 ? l.slower : l.noEffect),
-        },
         { key: 'by', head: c.by, cell: ({ author }) => (author === null ? l.noAuthor : <bdi>{author}</bdi>) },
         { key: 'since', head: c.since, cell: ({ sharedOn }) => dayWords(sharedOn, lang) },
       ]}
