@@ -1,6 +1,5 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { JsonError, type JsonValue, readJson } from '../../server/shared/json-reader.ts';
 import { readLog } from '../../server/archive/log-read.ts';
 import { writeLog } from '../../server/archive/log-write.ts';
 import type { Ruling } from '../../server/heats/facts.ts';
@@ -8,6 +7,7 @@ import { compareCodePoints } from '../../server/heats/order.ts';
 import { countMeeting } from '../../server/results/count.ts';
 import { detailJson } from '../../server/results/detail-json.ts';
 import type { JournalLine, MeetingFacts } from '../../server/results/meeting-facts.ts';
+import { JsonError, type JsonValue, readJson } from '../../server/shared/json-reader.ts';
 import { anyFacts, anyPlan, bitsOf } from '../helpers/heat-facts.ts';
 
 const encode = (text: string) => new TextEncoder().encode(text);
