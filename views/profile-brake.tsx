@@ -33,10 +33,15 @@ export function BrakePicture({ data, names }: BrakeProps) {
 }
 
 export function BrakePlots({ data, names }: BrakeProps) {
+  const { own, other } = data;
   const directions = directionsOf(data);
   return (
     <div class="brake-plots">
-      <PlotKey data={data} names={names} />
+      {other === null ? null : directions.some(({ direction }) => differ(own, other, direction)) ? (
+        <PlotKey data={data} names={names} />
+      ) : (
+        <p class="plot-key">{t.both}</p>
+      )}
       {directions.map(({ direction, word }) => (
         <div key={direction}>
           <p class="plot-title">{word}</p>

@@ -119,6 +119,9 @@ function widest(own: readonly CurveRow[], other: readonly CurveRow[], from = 0, 
 
 const dutyAt = (rows: readonly CurveRow[], x: number) => rows[Math.round(x * (rows.length - 1))]?.duty ?? 0;
 
+/** Lines that are nearer than this everywhere cannot be told apart, and need one name. */
+const leastGap = 0.004;
+
 interface CurveNamesProps {
   own: readonly CurveRow[];
   other: readonly CurveRow[];
@@ -127,8 +130,12 @@ interface CurveNamesProps {
 
 /** Names stand where the lines are furthest apart: the upper one's above it, the lower one's below. */
 function CurveNames({ own, other, names }: CurveNamesProps) {
-  const { at } = widest(own, other, 0.3, 0.65);
+  const anywhere = widest(own, other);
+  // In the middle there is room for a name on either side.
+  const middle = widest(own, other, 0.3, 0.65);
+  const { at } = middle.gap < leastGap ? anywhere : middle;
   const [here, there] = [dutyAt(own, at), dutyAt(other, at)];
+  if (anywhere.gap < leastGap) return <PlotName tone="own" x={at} y={here} name={t.both} side="above" />;
   const upper = here >= there;
   return (
     <>

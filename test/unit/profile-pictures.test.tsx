@@ -202,6 +202,8 @@ describe('pictures as they are drawn', () => {
       /plot-name[^>]*>Attic.*plot-name[^>]*>Cellar/s,
     );
     expect(renderFragment(<ProfilePictures data={picturesOf(one, null)} />)).not.toContain('plot-name');
+    const alike = renderFragment(<ProfilePictures data={picturesOf(one, { ...one, name: 'Cellar', rampUpMs: 90 })} />);
+    expect(alike.match(/both the same/g)).toHaveLength(2);
   });
 
   test('the curve begins at rest, steps up where the trigger leaves it, and ends at full trigger', () => {

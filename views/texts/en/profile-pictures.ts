@@ -8,6 +8,7 @@ export const profilePictures = {
   time: 'time',
   own: 'these settings',
   version: (version: number) => `version ${version}`,
+  both: 'both the same',
   waiting: 'Something typed is not right yet. The pictures show the settings before it.',
   released: 'let go',
   more: 'More pictures',
