@@ -26,19 +26,19 @@ export function deskNames(saved: { version: number } | null): PictureNames {
 export function ProfileDesk({ data, comparison = [], ...editor }: ProfileDeskProps) {
   const names = deskNames(editor.saved);
   return (
-    <div class="desk">
-      <div class="desk-curve">
+    <div class="profile-desk">
+      <div class="profile-desk-curve">
         <ThrottlePicture data={data} names={names} limitPermille={editor.limitPermille} handles />
         <PreviewWords comparison={comparison} problem={false} sentences={[]} />
       </div>
-      <div class="desk-settings">
+      <div class="profile-desk-settings">
         <MiniPictures data={data} />
         <ProfileEditor {...editor} idle={data.idle} changes={comparison} />
       </div>
-      <div class="desk-brake">
+      <div class="profile-desk-brake">
         <BrakePicture data={data} names={names} />
       </div>
-      <div class="desk-more">
+      <div class="profile-desk-more">
         <MorePictures data={data} names={names}>
           <TraceChoice form={editor.form} formId="profile-form" />
         </MorePictures>
@@ -73,7 +73,7 @@ const wordsInFront = 2;
 /** What is said under the curve while somebody edits: how to, then what was changed most. */
 export function PreviewWords({ comparison, problem, sentences, live = false }: PreviewWordsProps) {
   return (
-    <div class="desk-words" id="profile-words" data-digest>
+    <div class="profile-desk-words" id="profile-words" data-digest>
       {problem ? <p class="field-error">{[...sentences, words.waiting].join(' ')}</p> : null}
       {comparison.slice(0, wordsInFront).map((sentence) => (
         <p key={sentence}>{sentence}</p>
