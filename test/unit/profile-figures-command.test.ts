@@ -146,6 +146,7 @@ describe('lanewise profile trace', () => {
 
   it.each<[string, unknown]>([
     ['no points', undefined],
+    ['an empty list', []],
     ['one point', [[0, 0]]],
     [
       'a position beyond 1',

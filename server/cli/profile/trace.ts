@@ -13,7 +13,7 @@ const traceSchema = z.object({
   profile: z.unknown(),
   points: z
     .array(point)
-    .min(2)
+    .min(2, { abort: true })
     .max(mostTracePoints)
     .refine((points) => points.every(([ms], i) => i === 0 || ms >= (points[i - 1] as [number, number])[0]))
     .refine((points) => (points.at(-1) as [number, number])[0] - (points[0] as [number, number])[0] <= longestTraceMs),
