@@ -13,7 +13,7 @@ export interface BenchInputs {
   readonly lanes: number | null;
   /** Wire as a gauge (American Wire Gauge), or */
   readonly awg: number | null;
-  /** by its copper; the gauge is looked at first. */
+  /** by its copper. Where both are given they have to be of one wire. */
   readonly areaMm2: number | null;
   /** One way: current goes there and back. */
   readonly lengthM: number | null;

@@ -58,9 +58,18 @@ describe('lanewise wiring', () => {
       code: 1,
       err: expect.stringMatching(/bench\.json: voltageV: A number from 1 to 60, please\.\n$/),
     });
+    expect(await wiring({ ...leads, awg: 20, areaMm2: 2.5 })).toMatchObject({
+      code: 1,
+      err: expect.stringContaining('areaMm2: Gauge and copper are of two different wires.'),
+    });
     expect(await wiring([])).toMatchObject({ code: 1, err: expect.stringContaining('one JSON object') });
     expect(await wiring('{')).toMatchObject({ code: 1, out: '' });
     expect(await runCommand('wiring')).toMatchObject({ code: 2, out: '' });
+  });
+
+  test('takes gauge and copper together where they are of one wire', async () => {
+    const { code, out } = await wiring({ ...leads, areaMm2: 1.3 });
+    expect({ code, drop: out.includes('0.395 V are lost') }).toEqual({ code: 0, drop: true });
   });
 
   test('help names every key', async () => {

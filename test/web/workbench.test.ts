@@ -53,5 +53,8 @@ describe('the workbench', () => {
     expect(wrong.body).toContain('A whole number from 1 to 16, please.');
     expect(wrong.body).toContain('value="much"');
     expect(wrong.body).not.toContain('id="check-');
+    const twoWires = await visitor.get(`${address}?awg=20&areaMm2=2.5&lengthM=1`);
+    expect(twoWires.statusCode).toBe(422);
+    expect(twoWires.body).toContain('Gauge and copper are of two different wires.');
   });
 });

@@ -229,6 +229,7 @@ export const workbench = {
   unknownKey: (key: string) => `There is no "${key}" among the inputs.`,
   notAnObject: 'The inputs must be one JSON object.',
   boolean: 'true or false, please.',
+  twoWires: 'Gauge and copper are of two different wires. Give one of them.',
   button: 'Work it out',
   clear: 'Begin anew',
   exampleButton: 'Show an example',
