@@ -29,10 +29,12 @@ interface PreviewProps {
 interface PreviewPartsProps extends PreviewProps {
   /** What a motor makes of it; null while that can wait. */
   motor: MotorPartProps | null;
+  /** Whether a movement has come to its end; before, only what is in sight while somebody drags is sent. */
+  settled: boolean;
 }
 
 /** The pieces of a desk that change while somebody types or drags; nothing of them can hold the focus. */
-export function PreviewParts({ form, data, words, limitPermille, saved, motor }: PreviewPartsProps) {
+export function PreviewParts({ form, data, words, limitPermille, saved, motor, settled }: PreviewPartsProps) {
   const names = deskNames(saved);
   const elsewhere = Object.entries(form.errors).filter(([name]) => !liveErrors.includes(name));
   return (
@@ -58,26 +60,30 @@ export function PreviewParts({ form, data, words, limitPermille, saved, motor }:
           <Part to="mini-pictures">
             <MiniPictures data={data} />
           </Part>
-          <Part to="throttle-rows">
-            <ThrottleTable data={data} names={names} />
-          </Part>
           <Part to="profile-changes">
             <Changes version={saved?.version ?? null} changes={words} />
           </Part>
           <Part to="brake-figure">
             <BrakePicture data={data} names={names} />
           </Part>
-          <Part to="more-plots">
-            <MorePlots data={data} names={names} />
-          </Part>
-          <Part to="trace-figure">
-            <TracePicture data={data} names={names} />
-          </Part>
           <Part to="note-shape">
             <ShapeNote idle={data.idle} />
           </Part>
           <Part to="note-drag">
             <DragNote idle={data.idle} form={form} />
+          </Part>
+        </>
+      )}
+      {data === null || !settled ? null : (
+        <>
+          <Part to="throttle-rows">
+            <ThrottleTable data={data} names={names} />
+          </Part>
+          <Part to="more-plots">
+            <MorePlots data={data} names={names} />
+          </Part>
+          <Part to="trace-figure">
+            <TracePicture data={data} names={names} />
           </Part>
         </>
       )}

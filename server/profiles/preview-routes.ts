@@ -59,7 +59,7 @@ export const profilePreviewRoutes: FastifyPluginAsync = async (app) => {
           ? await motorPart(app, request, club, { carId: saved.carId, setup: shown, over })
           : null;
       const action = saved ? urls.profile(club.slug, saved.profileId) : '';
-      return reply.fragment(PreviewParts({ ...view, motor: motor && { ...motor, action } }));
+      return reply.fragment(PreviewParts({ ...view, motor: motor && { ...motor, action }, settled: settled !== '' }));
     }
     // Without scripts: the whole page, to look at and to go on from.
     if (saved === null || view.saved === null) throw new Refusal('malformed');

@@ -59,7 +59,10 @@ describe('what is typed is shown', () => {
   });
 
   test('a motor is asked only when a movement has come to its end', async () => {
-    expect((await look({ minDrive: '14' })).piece('motor')).toBeNull();
+    const held = await look({ minDrive: '14' });
+    expect(held.piece('motor')).toBeNull();
+    expect(held.piece('trace-figure')).toBeNull();
+    expect(held.piece('throttle-lines')).toContain('plot-own');
     const settled = (await look({ minDrive: '14', settled: '1' })).piece('motor');
     expect(settled).toContain(profilePictures.version(1));
     expect(settled).toContain(`action="/c/look/profiles/${profileId}#motor"`);
@@ -82,7 +85,9 @@ describe('what is typed is shown', () => {
   });
 
   test('a movement of the trigger that is typed is drawn', async () => {
-    expect((await look({ trace: 'own', traceTyped: '0 100 0' })).piece('trace-figure')).toContain('200 ms');
+    expect((await look({ settled: '1', trace: 'own', traceTyped: '0 100 0' })).piece('trace-figure')).toContain(
+      '200 ms',
+    );
     const wrong = await look({ trace: 'own', traceTyped: '0 x' });
     expect(wrong.piece('traceTyped-live')).toContain(profilePictures.trace.wrong);
     expect(wrong.piece('throttle-lines')).not.toBeNull();
