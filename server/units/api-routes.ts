@@ -92,10 +92,12 @@ export const unitApiRoutes: FastifyPluginAsync = async (app) => {
     return { sheet: read.sheet };
   });
 
-  app.post('/api/v1/units/me/mechanical', device, async (request) => {
+  app.post('/api/v1/units/me/mechanical', device, async (request, reply) => {
     const { mechanical_setting } = read(touchedSchema, request.body);
     const now = await noteTouched(app.db, unitOf(request), mechanical_setting);
     if (now === null) throw new Refusal('noToken');
+    // Taken for a late word, it would leave a calibration valid whose trigger was touched.
+    if (mechanical_setting > now) return conflict(reply, 'ahead', t.ahead(now), { mechanical_setting: now });
     return { mechanical_setting: now };
   });
 

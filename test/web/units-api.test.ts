@@ -90,6 +90,20 @@ describe('what a unit says of itself', () => {
     expect((await controller.me()).json()).toMatchObject({ mechanical_setting: 3 });
   });
 
+  test('that it was touched at a setting that is still to come: asked again, not passed over', async () => {
+    const { controller } = await newUnit();
+    const answer = await controller.tellTouched(7);
+    expect(answer.statusCode).toBe(409);
+    expect(answer.json()).toMatchObject({ error: 'ahead', mechanical_setting: 1 });
+    expect((await controller.me()).json()).toMatchObject({ mechanical_setting: 1 });
+  });
+
+  test('without a token it is told where to get one', async () => {
+    const answer = await t.app.inject({ url: '/api/v1/units/me' });
+    expect(answer.statusCode).toBe(401);
+    expect(answer.json().sentence).toMatch(/page of the track or of the controller unit/);
+  });
+
   test.each([
     ['/mechanical', {}, /mechanical_setting/],
     ['/mechanical', { mechanical_setting: 1.5 }, /whole number/],

@@ -3,7 +3,7 @@ export const errors = {
   title: 'That did not work',
   notFound: 'There is no page at this address. Nothing was changed.',
   noToken:
-    'This needs "Authorization: Bearer" and the token of a sensor. A token that was taken back works no more: the director makes a new one on the page of the track.',
+    'This needs "Authorization: Bearer" and a token. A token that was taken back works no more: a new one is made on the page of the track or of the controller unit.',
   notAllowedDirector: 'Only the race director can do that. Nothing was changed. Ask the director to send you a link.',
   notAllowedTiming: 'Only the director or a timekeeper can do that. Nothing was changed. Ask the director for a link.',
   notAllowedDriver: 'Join the meeting first: scan the code on the wall screen, or type it on the join page.',

@@ -12,6 +12,8 @@ export const unitApi = {
   ended: 'This trace was complete: begin a new one.',
   full: (most: number) => `A trace holds at most ${most} readings: begin a new one, and send fewer a second.`,
   touched: 'The controller was touched since this trace began: begin a new one.',
+  ahead: (now: number) =>
+    `The mechanical setting is only ${now} here, so nothing was noted: say that it was touched while that was the setting.`,
 
   noHeat: 'No heat is planned for this controller today.',
   noHolder: 'This controller belongs to nobody and stays on no lane, so there is no next driver.',
