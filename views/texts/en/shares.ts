@@ -149,7 +149,7 @@ export const shares = {
     noFile: 'Choose a file.',
     notAForm: 'The file did not arrive whole. Please send it once more.',
     forWhom: 'Keep it for whom?',
-    tooMany: 'That were many profiles in a minute. Please wait a minute; nothing is lost.',
+    tooMany: 'Those were many profiles in a minute. Please wait a minute; nothing is lost.',
     elsewhere: 'That link is of another server, or not open any more. Ask for the code or the file instead.',
     again: 'Another one',
     /** The look before it is kept. */
