@@ -128,6 +128,33 @@ describe.skipIf(chromiumPath === null)(
       await done(page);
     });
 
+    test('a finger on a handle holds it, and beside it scrolls the page', async () => {
+      const page = await open({ viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true });
+      const fingers = await page.context().newCDPSession(page);
+      const swipe = async (x: number, y: number, up: number) => {
+        await fingers.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: [{ x, y }] });
+        for (let step = 1; step <= 10; step += 1) {
+          const at = { x, y: y - (step * up) / 10 };
+          await fingers.send('Input.dispatchTouchEvent', { type: 'touchMove', touchPoints: [at] });
+        }
+        await fingers.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] });
+      };
+      const scrolled = () => page.evaluate(() => Math.round(window.scrollY));
+      await page.evaluate(() => {
+        document.getElementById('handle-shape')?.scrollIntoView({ block: 'center', behavior: 'instant' });
+      });
+      const before = await scrolled();
+      const handle = await page.locator('#handle-shape .plot-reach').boundingBox();
+      if (!handle) throw new Error('no handle');
+      const [x, y] = [handle.x + handle.width / 2, handle.y + handle.height / 2];
+      await swipe(x, y, 50);
+      expect(Number(await page.inputValue('#shape'))).toBeGreaterThan(20);
+      expect(await scrolled()).toBe(before);
+      await swipe(x + 80, y + 60, 100);
+      await expect.poll(scrolled).toBeGreaterThan(before + 50);
+      await done(page);
+    });
+
     test('with keys alone: a point of the curve, a slider, and saving', async () => {
       await plant({
         curve: {

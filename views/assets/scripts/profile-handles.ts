@@ -111,6 +111,11 @@ export function startHandles(moved: () => void): void {
     event.preventDefault();
     take(handle, event);
   });
+  // A finger on a handle holds it; beside it, it scrolls the page. `touch-action` does not reach into a drawing everywhere.
+  const hold = (event: TouchEvent) => {
+    if (handleOf(event.target)) event.preventDefault();
+  };
+  svg.addEventListener('touchstart', hold, { passive: false });
   svg.addEventListener('pointermove', (event) => {
     if (drag(event)) moved();
   });
