@@ -35,6 +35,13 @@ describe('lanewise profile motor', () => {
     expect(figures.lightLoad.rmsCurrentA).toBeGreaterThan(figures.lightLoad.meanCurrentA);
   });
 
+  test('says so of values that are of no motor together', async () => {
+    const ends = { rOhm: 0.001, lMh: 0.001, keVs: 10, jm: 1e-10, mKg: 0.001, rM: 0.001, gear: 100 };
+    const { code, out, err } = await motorOf({ motor: { ...presets.club, ...ends }, profile });
+    expect({ code, out }).toEqual({ code: 1, out: '' });
+    expect(err).toContain('These values do not fit together');
+  });
+
   test('takes a preset by its name, and fills in what a motor may leave out', async () => {
     const byName = await motorOf({ motor: 'club', profile }, '--json');
     const { fMagN, crr, rear, rho, wiringOhm, ...needed } = presets.club;

@@ -65,6 +65,15 @@ test('a wrong value comes back with a sentence and changes nothing', async () =>
   expect(await kept('car1')).toBeNull();
 });
 
+test('values that are of no motor together would take minutes to work out: they are refused', async () => {
+  const filled = formFields((await moth.get(`${moths}?from=club`)).body, moths);
+  const ends = { rOhm: '0.001', lMh: '0.001', keVs: '10', jm: '1e-10', mKg: '0.001', rM: '0.001', gear: '100' };
+  const answer = await moth.post(moths, { ...filled, ...ends });
+  expect(answer.statusCode).toBe(422);
+  expect(answer.body).toContain('These values do not fit together');
+  expect(await kept('car1')).toBeNull();
+});
+
 test('readings from the bench are worked out and filled in, and nothing is saved', async () => {
   // A motor of 2 ohm and 0.005 V s/rad: held 2 V / 1 A; free at 12 V with 0.2 A it turns 2320 rad/s = 22 154 rpm.
   const query = 'from=club&heldV=2&heldA=1&freeV=12&freeA=0.2&freeRpm=22154.4';

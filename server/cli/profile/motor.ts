@@ -29,6 +29,8 @@ function motorOf(value: unknown): CarMotor {
   if (read.success) return read.data;
   const [issue] = read.error.issues;
   if (issue?.code === 'unrecognized_keys') throw new Refusal(1, words.unknownKey(issue.keys[0] ?? ''));
+  // Values that are each within their range, and of no motor together.
+  if (issue?.code === 'custom') throw new Refusal(1, issue.message);
   const key = issue?.path[0] as keyof CarMotor | undefined;
   // Null and lists are objects to JavaScript.
   if (key === undefined || !(key in motorRanges)) throw new Refusal(1, words.noPreset(presetNames));

@@ -4,7 +4,7 @@ import { optionalField } from '../../shared/fields.ts';
 import { type FormState, freshForm } from '../../shared/form.ts';
 import type { BenchReadings, BenchValues } from './bench.ts';
 import type { CarMotor } from './motor.ts';
-import { motorDefaults, motorKeys, motorRanges } from './motor-schema.ts';
+import { isSlowEnough, motorDefaults, motorKeys, motorRanges, tooFast } from './motor-schema.ts';
 
 /** A number as people type it: a comma may stand for the point, and small ones may be written as 1.2e-7. */
 function numberField(label: string, min: number, max: number) {
@@ -32,24 +32,26 @@ const emptyIs = (key: keyof typeof motorDefaults) => {
 };
 
 /** The form of a car's motor; what may be left out becomes its usual value. */
-export const motorFormSchema = z.object({
-  rOhm: motorField('rOhm'),
-  lMh: motorField('lMh'),
-  keVs: motorField('keVs'),
-  jm: motorField('jm'),
-  b: motorField('b'),
-  tf: motorField('tf'),
-  vs: motorField('vs'),
-  mKg: motorField('mKg'),
-  rM: motorField('rM'),
-  gear: motorField('gear'),
-  mu: motorField('mu'),
-  fMagN: emptyIs('fMagN'),
-  crr: emptyIs('crr'),
-  rear: emptyIs('rear'),
-  rho: emptyIs('rho'),
-  wiringOhm: emptyIs('wiringOhm'),
-}) satisfies z.ZodType<CarMotor>;
+export const motorFormSchema = z
+  .object({
+    rOhm: motorField('rOhm'),
+    lMh: motorField('lMh'),
+    keVs: motorField('keVs'),
+    jm: motorField('jm'),
+    b: motorField('b'),
+    tf: motorField('tf'),
+    vs: motorField('vs'),
+    mKg: motorField('mKg'),
+    rM: motorField('rM'),
+    gear: motorField('gear'),
+    mu: motorField('mu'),
+    fMagN: emptyIs('fMagN'),
+    crr: emptyIs('crr'),
+    rear: emptyIs('rear'),
+    rho: emptyIs('rho'),
+    wiringOhm: emptyIs('wiringOhm'),
+  })
+  .refine(isSlowEnough, tooFast) satisfies z.ZodType<CarMotor>;
 
 /** A motor as its form shows it; without one the form is empty but for the usual values. */
 export function motorForm(motor: CarMotor | null): FormState {

@@ -127,6 +127,8 @@ export const motor = {
     remove: 'Remove values',
     optional: 'Wiring, magnet and tyres',
     wrong: (label: string, least: number, most: number) => `${label}: a number from ${least} to ${most}, please.`,
+    tooFast:
+      'These values do not fit together: no motor of this size answers so fast. Look at inductance, back EMF constant and rotor inertia.',
     safety: {
       title: 'Before you measure',
       text: [
