@@ -2,7 +2,7 @@ import type { Database } from '../../db/client.ts';
 import { exchange } from '../../views/texts/en/exchange.ts';
 import { type Club, selectOptionalClubById } from '../clubs/store.ts';
 import type { ReadProfile } from '../profiles/exchange/shared-file.ts';
-import { readSource, type Source } from './received.ts';
+import { isEntryId, isLinkCode, readSource, type Source } from './received.ts';
 import { type Share, selectOptionalEntry, selectOptionalShareByCode } from './store.ts';
 
 /** Today in a time zone, `YYYY-MM-DD`. */
@@ -14,7 +14,7 @@ export async function selectOptionalOpenLink(
   code: string,
   today: Today,
 ): Promise<{ share: Share; club: Club } | null> {
-  const share = await selectOptionalShareByCode(db, code);
+  const share = isLinkCode(code) ? await selectOptionalShareByCode(db, code) : null;
   if (!share?.open) return null;
   const club = await selectOptionalClubById(db, share.clubId);
   if (!club || (share.endsOn !== null && share.endsOn < today(club.zone))) return null;
@@ -51,7 +51,7 @@ export async function selectOptionalReceived(
   const share =
     kind === 'link'
       ? (await selectOptionalOpenLink(db, value, today))?.share
-      : await db.readClub(clubId, (tx) => selectOptionalEntry(tx, clubId, value));
+      : isEntryId(value) && (await db.readClub(clubId, (tx) => selectOptionalEntry(tx, clubId, value)));
   if (!share) return null;
   const { setup, hash, author, version, carName } = share;
   return { source, author, version, carName, profile: setup, hash };

@@ -12,6 +12,10 @@ export interface Source {
   readonly value: string;
 }
 
+/** What codes of links, and ids of a club's rows, are made of: anything else names none, and is not looked up. */
+export const isLinkCode = (text: string): boolean => /^[A-Za-z0-9_-]{20,64}$/.test(text);
+export const isEntryId = (text: string): boolean => /^[A-Za-z0-9-]{1,64}$/.test(text);
+
 /** How the origin of a version names it. */
 export const viaOf = { link: 'share', entry: 'library', code: 'code', file: 'file' } as const;
 

@@ -153,6 +153,18 @@ describe('a link', () => {
 });
 
 describe('rights', () => {
+  test('with a code that cannot be one is no link, and no fault of the server', async () => {
+    const { slug, fern, receive } = await club();
+    for (const url of ['/s/%00', '/s/a%00b/profile.json', `${receive}?link=%00`, `${receive}?entry=a%00b`]) {
+      expect((await fern.get(url)).statusCode, url).toBe(404);
+    }
+    await fern.get(receive);
+    for (const kind of ['link', 'entry']) {
+      expect((await fern.post(`${receive}/look`, { kind, value: 'a\u0000b' })).statusCode, kind).toBe(422);
+    }
+    expect(await profilesOf(slug)).toEqual([]);
+  });
+
   test('nobody shares, sees or takes back what is another driver’s', async () => {
     const { slug, otter, fern, page } = await club();
     await link(otter, slug, page);
