@@ -38,8 +38,7 @@ function readJson(text: string): ReadingsText {
   if (!Array.isArray(counts)) return { ok: false, problem: { kind: 'json' } };
   const wrong = counts.findIndex((count) => !isReading(count));
   if (wrong >= 0) {
-    const text = String(JSON.stringify(counts[wrong]) ?? counts[wrong]).slice(0, 20);
-    return { ok: false, problem: { kind: 'notWhole', text, at: wrong + 1 } };
+    return { ok: false, problem: { kind: 'notWhole', text: shown(counts[wrong]), at: wrong + 1 } };
   }
   return {
     ok: true,
@@ -47,6 +46,12 @@ function readJson(text: string): ReadingsText {
     ...(typeof bits === 'number' ? { bits } : {}),
     ...(typeof restSamples === 'number' ? { restSamples } : {}),
   };
+}
+
+/** Lists and objects are only named: they may be nested deeper than can be written out. */
+function shown(value: unknown): string {
+  if (typeof value === 'object' && value !== null) return Array.isArray(value) ? '[…]' : '{…}';
+  return String(JSON.stringify(value)).slice(0, 20);
 }
 
 /** A count outside the sensor's range is for the check to find; it must only fit where it is kept. */

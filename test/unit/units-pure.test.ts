@@ -77,10 +77,16 @@ describe('readings as text', () => {
     ['1 99999999999', { kind: 'notWhole', text: '99999999999', at: 2 }],
     ['ms;count\n1;2\n3', { kind: 'notWhole', text: '', at: 2 }],
     ['[1,null]', { kind: 'notWhole', text: 'null', at: 2 }],
+    ['[{}]', { kind: 'notWhole', text: '{…}', at: 1 }],
     ['[1,', { kind: 'json' }],
     ['{"count":[1]}', { kind: 'json' }],
   ])('%j is refused', (text, problem) => {
     expect(readReadings(text, 3)).toEqual({ ok: false, problem });
+  });
+
+  it('lists nested deeper than can be written out are refused too', () => {
+    const deep = `[1,${'['.repeat(100_000)}${']'.repeat(100_000)}]`;
+    expect(readReadings(deep, 3)).toEqual({ ok: false, problem: { kind: 'notWhole', text: '[…]', at: 2 } });
   });
 
   it('whatever somebody pastes is read or refused', () => {
