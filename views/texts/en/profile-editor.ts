@@ -101,7 +101,7 @@ export const profileEditor = {
   syncFast: 'Fast decay goes with off-time braking "none" only.',
 
   limit: (percent: string) =>
-    `Race limit ${percent} %: race control holds this race's maximum drive at that, whatever stands here.`,
+    `Race limit ${percent} %: in the race to come no more may be dialled in, whatever stands here.`,
 
   changes: (version: number) => `Changed since version ${version}`,
 
