@@ -90,7 +90,9 @@ function Growing({ trace }: { trace: StoredTrace }) {
 
 const kinds = { ok: 'ok', repeat: 'warning', 're-seat the magnet': 'danger' } as const;
 
-function Verdict({ found: { verdict, codes, warnings, adviceDegrees } }: { found: Calibration }) {
+function Verdict({ found }: { found: Calibration }) {
+  const { verdict, codes, warnings } = found;
+  const advice = calibrationWords.advice(found);
   const deciding = codes.filter((code) => !warnings.includes(code));
   return (
     <>
@@ -98,7 +100,7 @@ function Verdict({ found: { verdict, codes, warnings, adviceDegrees } }: { found
         {deciding.map((code) => (
           <p key={code}>{calibrationWords.codes[code]}</p>
         ))}
-        {verdict === 'repeat' || adviceDegrees === null ? null : <p>{calibrationWords.advice(adviceDegrees)}</p>}
+        {advice && <p>{advice}</p>}
       </Notice>
       {warnings.length === 0 ? null : (
         <Notice kind="warning" title={t.warnings}>

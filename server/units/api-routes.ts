@@ -160,7 +160,10 @@ function conflict(reply: FastifyReply, error: string, sentence: string, more: ob
   return reply.code(409).send({ error, sentence, ...more });
 }
 
-function answerOf({ verdict, codes, warnings, ends, adviceDegrees }: Calibration) {
+function answerOf(calibration: Calibration) {
+  const { verdict, codes, warnings, ends, adviceDegrees } = calibration;
+  const advice = calibrationWords.advice(calibration);
+  const sentences = [calibrationWords.verdicts[verdict], ...codes.map((code) => calibrationWords.codes[code])];
   return {
     verdict,
     codes,
@@ -172,7 +175,7 @@ function answerOf({ verdict, codes, warnings, ends, adviceDegrees }: Calibration
     noise: ends?.noise ?? null,
     dead_band: ends?.deadBand ?? null,
     advice_degrees: adviceDegrees,
-    sentence: [calibrationWords.verdicts[verdict], ...codes.map((code) => calibrationWords.codes[code])].join(' '),
+    sentence: [...sentences, ...(advice === null ? [] : [advice])].join(' '),
   };
 }
 

@@ -218,7 +218,7 @@ describe('a check', () => {
     const result = String(sent.headers.location);
     const { body } = await director.get(result);
     expect(body).toContain('The trigger reads well.');
-    expect(body).toMatch(/Turn the magnet by 4\d degrees in the sense in which the count rises/);
+    expect(body).toMatch(/Nothing has to be touched\. .* turn the magnet by 4\d degrees in the sense in which the count rises/);
     expect(body).toMatch(/<svg[^>]* role="img" aria-label="Readings" aria-describedby="readings-chart-description"/);
     expect(body).toMatch(
       /id="readings-chart-description">\d+ readings of the sensor[^<]* Released is at 1200, pressed at 188\d/,

@@ -37,9 +37,10 @@ function answerOf(calibration: Calibration) {
 }
 
 /** The verdict, and for everything that was found what to do. */
-function sentencesOf({ verdict, codes, adviceDegrees }: Calibration): string[] {
-  const advice = adviceDegrees === null || verdict === 'repeat' ? [] : [words.advice(adviceDegrees)];
-  return [words.verdicts[verdict], ...codes.map((code) => words.codes[code]), ...advice];
+function sentencesOf(calibration: Calibration): string[] {
+  const { verdict, codes } = calibration;
+  const advice = words.advice(calibration);
+  return [words.verdicts[verdict], ...codes.map((code) => words.codes[code]), ...(advice === null ? [] : [advice])];
 }
 
 function textOf(calibration: Calibration): string {

@@ -2,6 +2,14 @@
 
 const degrees = (turn: number) => `${Math.abs(Math.round(turn))} degree${Math.abs(Math.round(turn)) === 1 ? '' : 's'}`;
 
+/** A check's outcome, as far as the advice goes. */
+interface Found {
+  readonly verdict: string;
+  readonly codes: readonly string[];
+  /** Positive in the sense in which the sensor counts up. */
+  readonly adviceDegrees: number | null;
+}
+
 export const calibrationWords = {
   verdicts: {
     ok: 'The trigger reads well.',
@@ -33,11 +41,18 @@ export const calibrationWords = {
     LOW_RESOLUTION:
       'There are fewer than 100 steps above the noise between the ends. It works, but small movements are lost: bring the magnet closer, or keep the sensor’s wires away from those of the motor.',
   },
-  /** @param turn in degrees; positive in the sense in which the sensor counts up */
-  advice: (turn: number) => {
-    if (Math.round(turn) === 0) return 'The magnet sits as well as it can: the travel lies in the middle of the turn.';
-    const way = turn > 0 ? 'in the sense in which the count rises' : 'against the sense in which the count rises';
-    return `Turn the magnet by ${degrees(turn)} ${way}.`;
+  /** Where to turn the magnet; null where the readings do not say. A trigger that reads well may stay as it is. */
+  advice: ({ verdict, codes, adviceDegrees }: Found): string | null => {
+    if (adviceDegrees === null || verdict === 'repeat') return null;
+    if (Math.round(adviceDegrees) === 0) {
+      return 'The magnet sits as well as it can: the travel lies in the middle of the turn.';
+    }
+    const way =
+      adviceDegrees > 0 ? 'in the sense in which the count rises' : 'against the sense in which the count rises';
+    const turn = `urn the magnet by ${degrees(adviceDegrees)} ${way}`;
+    return verdict === 'ok' && !codes.includes('NEAR_WRAP')
+      ? `Nothing has to be touched. Only if the controller is open anyway: t${turn}, and the travel lies in the middle.`
+      : `T${turn}.`;
   },
 
   usage: `Usage: lanewise profile calibrate FILE [--json]          (FILE may be -, standard input)
