@@ -37,10 +37,20 @@ export type JoinTrouble =
   /** The car belongs to another driver or another class. */
   | { carIn: string };
 
-/** Drivers who have joined this meeting on a device of their own. */
-export async function driversWithDevice(tx: ClubTx, meetingId: string): Promise<ReadonlySet<string>> {
+/**
+ * Drivers whom nobody may join as any more: they have joined this meeting, or another browser is signed in as them, which
+ * may be their own device with all their profiles. A code on the wall is no proof of who somebody is.
+ *
+ * @param asking session of the browser that asks; null for one that is not signed in
+ */
+export async function driversTaken(
+  tx: ClubTx,
+  meetingId: string,
+  asking: { readonly tokenHash: string } | null,
+): Promise<ReadonlySet<string>> {
   const sessions = await selectSessions(tx);
-  return new Set(sessions.flatMap((one) => (one.meetingId === meetingId && one.driverId ? [one.driverId] : [])));
+  const taken = sessions.filter((one) => one.meetingId === meetingId || one.tokenHash !== asking?.tokenHash);
+  return new Set(taken.flatMap(({ driverId }) => driverId ?? []));
 }
 
 /**
@@ -102,12 +112,12 @@ async function joinTrouble(
   joining: Joining,
   chosen: readonly { race: Race; carId: string }[],
 ): Promise<JoinTrouble | null> {
-  const { nickname, driverId } = joining;
+  const { nickname, driverId, session } = joining;
   if (nickname === null && driverId === '') return 'name missing';
   const entries = await selectEntries(tx, clubId, meetingId);
   const entered = nickname === null && entries.some((entry) => entry.driverId === driverId);
   if (chosen.length === 0 && !entered) return 'race missing';
-  if (nickname === null && (await driversWithDevice(tx, meetingId)).has(driverId)) return 'driver taken';
+  if (nickname === null && (await driversTaken(tx, meetingId, session)).has(driverId)) return 'driver taken';
   const cars = await selectCars(tx, clubId);
   const notTheirs = chosen.find(
     ({ race, carId }) =>

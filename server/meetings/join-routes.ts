@@ -10,7 +10,7 @@ import { clubOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
 import { carField, joinSchema } from './entry-schemas.ts';
-import { driverHours, driversWithDevice, type JoinTrouble, joinMeeting } from './join-actions.ts';
+import { driverHours, driversTaken, type JoinTrouble, joinMeeting } from './join-actions.ts';
 import { type Meeting, selectOptionalMeetingByJoinCode, selectRaces, selectSlugsByJoinCode } from './store.ts';
 import { countTries } from './tries.ts';
 
@@ -54,7 +54,7 @@ export const joinRoutes: FastifyPluginAsync = async (app) => {
     const club = clubOf(reply.request);
     const { visitor } = reply.request;
     const found = await app.db.readClub(club.id, async (tx) => {
-      const taken = await driversWithDevice(tx, meeting.id);
+      const taken = await driversTaken(tx, meeting.id, visitor);
       const drivers = (await selectDrivers(tx, club.id)).filter((driver) => !taken.has(driver.id));
       return {
         races: await selectRaces(tx, club.id, meeting.id),

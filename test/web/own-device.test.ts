@@ -182,6 +182,20 @@ describe('a driver’s own device', () => {
     expect((await phone.get(club('me'))).headers.location).toBe(club('join'));
   });
 
+  test('keeps its driver for itself: nobody else joins as them with the code on the wall', async () => {
+    const phone = await ownPhone('d1');
+    const stranger = new Visitor(t.app);
+    const form = await stranger.get(club(`join?code=${code}${clubs}`));
+    expect(form.body).not.toContain('value="d1"');
+    expect(form.body).toContain('value="d2"');
+    const joined = await stranger.post(club('join'), { code: `${code}${clubs}`, driverId: 'd1' });
+    expect(joined.statusCode).toBe(422);
+    expect(joined.body).toContain('This driver is signed in on a device already');
+    expect((await stranger.get(club('drivers/d1/profiles'))).statusCode).toBe(403);
+    expect(await ofDriver('d1')).toHaveLength(1);
+    expect((await phone.get(club('drivers/d1/profiles'))).statusCode).toBe(200);
+  });
+
   test('that somebody else joins with becomes theirs for the night', async () => {
     const phone = await ownPhone('d1');
     await phone.get(club(`join?code=${code}${clubs}`));

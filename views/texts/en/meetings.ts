@@ -271,7 +271,7 @@ export const meetings = {
     paceGroupWords: { junior: 'Junior', adult: 'Adult' },
     nameMissing: 'Choose your nickname, or type a new one.',
     nameTaken: 'Somebody in the club has this nickname. If it is you, choose it from the list; else type another.',
-    taken: 'This driver is entered already. If it is you on a new phone, ask the director.',
+    taken: 'This driver is signed in on a device already. If it is you on a new phone, ask the director.',
     races: 'Which race?',
     raceMissing: 'Choose at least one race.',
     car: (race: string) => `Car in ${race}`,
