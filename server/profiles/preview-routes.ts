@@ -3,7 +3,7 @@ import { z } from 'zod';
 import { PreviewPage, PreviewParts } from '../../views/profile-preview.tsx';
 import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { profilePictures as t } from '../../views/texts/en/profile-pictures.ts';
-import { readIdField, urls } from '../../views/urls.ts';
+import { urls } from '../../views/urls.ts';
 import { Refusal } from '../errors.ts';
 import { clubOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
@@ -18,13 +18,14 @@ import { type Profile, ranges } from './model/profile.ts';
 import { motorPart } from './motor-part-routes.ts';
 import { mayKeep } from './owner.ts';
 import { picturesOf } from './pictures.ts';
+import { idOrNone, versionField } from './schemas.ts';
 import { selectOptionalProfile, selectOptionalVersion } from './store.ts';
 import { readyTraces, traceFrom } from './trigger-moves.ts';
 
 /** What is looked at: the version to compare with, if any, and the race limit to draw. */
 const previewSchema = z.object({
-  profile: z.string().transform(readIdField).nullable().default(null),
-  version: optionalField(integerField(1, 1_000_000)),
+  profile: idOrNone,
+  version: optionalField(versionField),
   limit: optionalField(integerField(...ranges.maxDrive)),
   trace: z.string().default('corner'),
   /** Empty while somebody is in the middle of a movement: a motor is then left for later. */

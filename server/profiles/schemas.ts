@@ -22,7 +22,7 @@ export const noteField = z
 export const versionField = integerField(1, mostVersions);
 
 /** The id of a club's own row, or nothing. */
-const idOrNone = z
+export const idOrNone = z
   .string()
   .default('')
   .refine((typed) => /^[A-Za-z0-9-]{0,64}$/.test(typed), sentences.choice)

@@ -111,6 +111,11 @@ describe('who may look', () => {
     expect((await look({ version: '2' })).status).toBe(404);
   });
 
+  test('no profile that cannot be one', async () => {
+    for (const profile of ['\\u0000', 'a\u0000b', "'"]) expect((await look({ profile })).status, profile).toBe(400);
+    expect((await look({ profile: 'nobody' })).status).toBe(404);
+  });
+
   test('without a token nothing is answered', async () => {
     const fields = { ...editorFields(profileWith()), csrf: 'wrong' };
     expect((await driver.post(address, fields)).statusCode).toBe(403);
