@@ -1,3 +1,4 @@
+import { setImmediate } from 'node:timers/promises';
 import { and, eq, inArray, isNull, sql } from 'drizzle-orm';
 import type { ClubTx } from '../../db/client.ts';
 import { entry, heat, heatLane, lap, profile, profileVersion, race } from '../../db/schema/index.ts';
@@ -59,12 +60,15 @@ export async function selectEffectKeys(
 ): Promise<ReadonlyMap<string, number>> {
   const profileIds = wanted.map(({ profileId }) => profileId);
   const known = await selectKnownHeats(tx, clubId, profileIds, fit);
-  return new Map(
-    wanted.map((one) => {
-      const [effect] = known.effectsOf(one.profileId, new Set([one.version]));
-      return [versionKey(one), effectKey(effect ?? null)];
-    }),
-  );
+  const keys = new Map<string, number>();
+  for (const one of wanted) {
+    if (keys.has(versionKey(one))) continue;
+    // Each takes about a millisecond, and a library may hold thousands: crossings come in between.
+    if (keys.size % 8 === 7) await setImmediate();
+    const [effect] = known.effectsOf(one.profileId, new Set([one.version]));
+    keys.set(versionKey(one), effectKey(effect ?? null));
+  }
+  return keys;
 }
 
 export const versionKey = ({ profileId, version }: OneVersion): string => `${version} ${profileId}`;

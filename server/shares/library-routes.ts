@@ -25,8 +25,10 @@ export const libraryRoutes: FastifyPluginAsync = async (app) => {
     const { all, found, effects } = await app.db.readClub(club.id, async (tx) => {
       const all = await selectLibrary(tx, club.id);
       const found = fitting(all, ask);
-      const fit = found.length === 0 ? null : ((await selectOptionalLatestFit(tx, club.id))?.fit ?? null);
-      return { all, found, effects: await selectEffectKeys(tx, club.id, found, fit) };
+      // In another order the effects of this page alone are looked for.
+      const told = ask.sort === 'effect' ? found : libraryPage(found, ask, () => 0).entries;
+      const fit = told.length === 0 ? null : ((await selectOptionalLatestFit(tx, club.id))?.fit ?? null);
+      return { all, found, effects: await selectEffectKeys(tx, club.id, told, fit) };
     });
     const { entries, page, pages } = libraryPage(found, ask, (entry) => effects.get(versionKey(entry)) ?? 0);
     return reply.page(
