@@ -46,7 +46,7 @@ export type NewProfile = NewVersion & {
   trackId: string | null;
 };
 
-/** `full`: the driver keeps {@link mostProfiles} already. `unknown`: no such driver, car or track. */
+/** `full`: the driver keeps {@link mostProfiles} already. `unknown`: no such driver or track, or no car of theirs or the club's. */
 export type NotCreated = 'full' | 'unknown';
 
 /** Adds a profile with its first version; nothing is dialled in by that. */
@@ -77,13 +77,19 @@ export async function addProfile(
   { driverId, carId, trackId, ...first }: NewProfile,
 ): Promise<{ id: string } | { refused: NotCreated }> {
   if (!(await lockDriver(tx, clubId, driverId))) return { refused: 'unknown' };
-  if (carId !== null && !(await selectOptionalCar(tx, clubId, carId))) return { refused: 'unknown' };
+  if (carId !== null && !(await mayName(tx, clubId, carId, driverId))) return { refused: 'unknown' };
   if (trackId !== null && !(await selectOptionalTrack(tx, clubId, trackId))) return { refused: 'unknown' };
   if ((await countProfiles(tx, clubId, driverId)) >= mostProfiles) return { refused: 'full' };
   const id = newId();
   await insertProfile(tx, { clubId, id, driverId, carId, trackId });
   await insertVersion(tx, { ...first, clubId, profileId: id, version: 1, hash: setupHash(first.setup) });
   return { id };
+}
+
+/** A car of the driver's own, or one of the club: as in races. With a car its motor is told, which is its owner's affair. */
+async function mayName(tx: ClubTx, clubId: string, carId: string, driverId: string): Promise<boolean> {
+  const car = await selectOptionalCar(tx, clubId, carId);
+  return car !== null && (car.driverId === null || car.driverId === driverId);
 }
 
 /**

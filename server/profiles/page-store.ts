@@ -47,7 +47,7 @@ async function selectLaneNumbers(tx: ClubTx, clubId: string, trackId: string | n
   return Array.from({ length: row?.most ?? 0 }, (_, i) => i + 1);
 }
 
-/** The cars and tracks that a driver may name: their own cars, the club's, and those of a profile that names another. */
+/** The cars and tracks that a driver may name: their own cars and the club's, and every track. */
 export async function selectPlaces(
   tx: ClubTx,
   clubId: string,

@@ -1,6 +1,6 @@
 import { and, count, eq } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { profile, profileChoice, profileVersion } from '../../db/schema/index.ts';
+import { car, profile, profileChoice, profileVersion } from '../../db/schema/index.ts';
 import { addProfile, mostProfiles } from '../../server/profiles/actions.ts';
 import { setupHash } from '../../server/profiles/exchange/setup-hash.ts';
 import { selectChoices, selectProfiles, selectVersions } from '../../server/profiles/store.ts';
@@ -191,6 +191,26 @@ describe('versions', () => {
 });
 
 describe('copies and comparisons', () => {
+  test('is for a car of one’s own or of the club, never for another driver’s', async () => {
+    const { slug, driver, list } = await club();
+    await t.db.withClub(slug, (tx) =>
+      tx.insert(car).values([
+        { clubId: slug, id: 'theirs', name: 'Fern’s', driverId: 'd2' },
+        { clubId: slug, id: 'loan', name: 'Loaner' },
+      ]),
+    );
+    const mine = await made(driver, list, {}, { carId: 'loan' });
+    const refused = [
+      await driver.post(`${list}/new`, { ...editorFields(profileWith()), carId: 'theirs' }),
+      await driver.post(`${mine}/copy`, { name: 'Copy', carId: 'theirs', trackId: '', version: '1' }),
+    ];
+    for (const answer of refused) {
+      expect(answer.statusCode).toBe(422);
+      expect(answer.body).toContain('That car or track is not there');
+    }
+    expect(await t.db.readClub(slug, (tx) => selectProfiles(tx, slug, 'd1'))).toHaveLength(1);
+  });
+
   test('a copy is a new profile that names its origin', async () => {
     const { slug, driver, list } = await club();
     const page = await made(driver, list, { name: 'Attic' }, { carId: 'car1' });
