@@ -1,12 +1,16 @@
 import type { ClubTx, Database } from '../../db/client.ts';
+import { units as t } from '../../views/texts/en/units.ts';
 import { hashSecret, newId, newSecret } from '../accounts/tokens.ts';
 import { selectOptionalDriver } from '../drivers/store.ts';
+import { Refusal } from '../errors.ts';
 import type { UnitSheet } from '../profiles/convert/sheet.ts';
+import { lockDriver } from '../profiles/store.ts';
 import { selectLanes, selectOptionalTrack } from '../tracks/store.ts';
 import {
   insertUnit,
   raiseMechanicalSetting,
   selectOptionalUnitForUpdate,
+  selectUnits,
   type UnitHolder,
   type UnitKey,
   updateUnit,
@@ -17,11 +21,23 @@ import { unitToken } from './unit-token.ts';
 /** What a director or its driver says of a unit. */
 export type UnitValues = UnitHolder & { name: string };
 
-/** @returns the new unit's id; null when there is no such driver or lane */
+/** Far more than anybody holds in hand. Units of the club and of lanes are the director's affair. */
+export const mostUnitsOfDriver = 50;
+
+/**
+ * @returns the new unit's id; null when there is no such driver or lane
+ * @throws Refusal when the driver has {@link mostUnitsOfDriver} already, archived ones counted in
+ */
 export async function addUnit(db: Database, clubId: string, values: UnitValues): Promise<string | null> {
   const id = newId();
+  const { driverId } = values;
   return db.withClub(clubId, async (tx) => {
     if (!(await isHolder(tx, clubId, values))) return null;
+    if (driverId !== null) {
+      await lockDriver(tx, clubId, driverId);
+      const units = await selectUnits(tx, clubId, driverId);
+      if (units.length >= mostUnitsOfDriver) throw new Refusal('malformed', t.full(mostUnitsOfDriver));
+    }
     await insertUnit(tx, { clubId, id, ...values });
     return id;
   });

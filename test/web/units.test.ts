@@ -1,7 +1,8 @@
-import { sql } from 'drizzle-orm';
+import { eq, sql } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { driver } from '../../db/schema/index.ts';
+import { controllerUnit, driver } from '../../db/schema/index.ts';
 import { insertTrack } from '../../server/tracks/store.ts';
+import { mostUnitsOfDriver } from '../../server/units/actions.ts';
 import { selectCalibrations } from '../../server/units/calibration-store.ts';
 import { selectOptionalUnit, selectUnits, type UnitKey } from '../../server/units/store.ts';
 import { signedIn, startTestApp, type TestApp, type Visitor } from '../helpers/app.ts';
@@ -104,6 +105,27 @@ describe('who may', () => {
     await otter.get(url);
     await otter.post(url, { name: 'Still mine', holder: 'driver:d2' });
     expect(await unitAt(key)).toMatchObject({ driverId: 'd1', name: 'Still mine' });
+  });
+
+  test(`a driver has ${mostUnitsOfDriver} at most, also of two forms at once`, async () => {
+    const driverId = 'wren';
+    await t.db.withClub('owls', (tx) =>
+      tx.insert(driver).values({ clubId: 'owls', id: driverId, nickname: 'Wren', nicknameKey: 'wren' }),
+    );
+    const wren = await signedIn(t, 'owls', 'driver', { driverId, label: 'Wren' });
+    await wren.get(`${list}/new`);
+    await t.db.withClub('owls', (tx) =>
+      tx.insert(controllerUnit).values(
+        Array.from({ length: mostUnitsOfDriver - 1 }, (_, i) => ({
+          ...{ clubId: 'owls', id: `full${i}`, name: `Grip ${i}`, driverId, archivedAt: new Date() },
+        })),
+      ),
+    );
+    const both = await Promise.all([1, 2].map(() => wren.post(`${list}/new`, { name: 'One more' })));
+    expect(both.map(({ statusCode }) => statusCode).sort()).toEqual([303, 400]);
+    expect(both.find(({ statusCode }) => statusCode === 400)?.body).toContain(`${mostUnitsOfDriver} units at most`);
+    expect((await t.db.readClub('owls', (tx) => selectUnits(tx, 'owls', driverId))).length).toBe(mostUnitsOfDriver);
+    await t.db.withClub('owls', (tx) => tx.delete(controllerUnit).where(eq(controllerUnit.driverId, driverId)));
   });
 
   test('a driver’s session without a driver adds none', async () => {
@@ -218,7 +240,9 @@ describe('a check', () => {
     const result = String(sent.headers.location);
     const { body } = await director.get(result);
     expect(body).toContain('The trigger reads well.');
-    expect(body).toMatch(/Nothing has to be touched\. .* turn the magnet by 4\d degrees in the sense in which the count rises/);
+    expect(body).toMatch(
+      /Nothing has to be touched\. .* turn the magnet by 4\d degrees in the sense in which the count rises/,
+    );
     expect(body).toMatch(/<svg[^>]* role="img" aria-label="Readings" aria-describedby="readings-chart-description"/);
     expect(body).toMatch(
       /id="readings-chart-description">\d+ readings of the sensor[^<]* Released is at 1200, pressed at 188\d/,

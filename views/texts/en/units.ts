@@ -18,6 +18,7 @@ export const units = {
   club: 'the club',
   ofLane: (track: string, lane: number) => `${track}, lane ${lane}`,
   create: 'Add the unit',
+  full: (most: number) => `A driver has ${most} units at most, archived ones counted in.`,
   save: 'Save',
   saved: 'Saved.',
   nameAndHolder: 'Name and holder',
