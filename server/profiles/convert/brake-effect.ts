@@ -1,7 +1,7 @@
 import type { Tuning } from '../model/profile.ts';
+import { brakeShareOfFull } from '../motor/brake-grip.ts';
 import { carOf } from '../motor/car.ts';
 import { presets } from '../motor/motor.ts';
-import { pwmPeriod } from '../motor/pwm.ts';
 import type { BrakeEffect } from './report.ts';
 
 /** Back EMF at which brakes are told: a car at about half its speed. */
@@ -28,7 +28,6 @@ export function brakeEffectsOf(tuning: Tuning, toHz: number): BrakeEffect[] {
 
 /** Braking current without drive, in permille of that of shorted terminals at the same speed. */
 export function brakingAt(offShort: number, pwmHz: number, decay: Tuning['decay']): number {
-  const car = carOf(presets.club);
-  const { meanA } = pwmPeriod(car, { duty: 0, offShort: offShort / 1000, pwmHz, decay }, backEmf);
-  return Math.round((-1000 * meanA * car.ohm) / backEmf);
+  const brake = { offShort: offShort / 1000, pwmHz, decay };
+  return Math.round(1000 * brakeShareOfFull(carOf(presets.club), brake, backEmf));
 }
