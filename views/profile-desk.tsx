@@ -47,7 +47,7 @@ export function ProfileDesk({ data, comparison = [], ...editor }: ProfileDeskPro
         id="profile-preview"
         hx-post={editor.preview}
         hx-trigger="preview"
-        hx-include="#profile-form"
+        hx-include="#profile-form, [form=profile-form]"
         hx-sync="this:queue last"
         hx-swap="none"
         hidden

@@ -241,6 +241,7 @@ describe.skipIf(chromiumPath === null)(
     test('a movement of the trigger is drawn by hand', async () => {
       const page = await open();
       await page.click('#more-pictures > summary');
+      const ready = await page.locator('#trace-offShort').innerHTML();
       await page.locator('.trace-pad').scrollIntoViewIfNeeded();
       const box = await page.locator('.trace-pad').boundingBox();
       if (!box) throw new Error('no place to draw');
@@ -254,7 +255,10 @@ describe.skipIf(chromiumPath === null)(
       expect(Math.max(...typed)).toBeGreaterThan(95);
       expect(typed.indexOf(Math.max(...typed))).toBe(15);
       expect(await page.inputValue('select[name=trace]')).toBe('own');
-      await expect.poll(() => page.locator('#trace-offShort').innerHTML()).toContain('3000 ms');
+      await expect.poll(() => page.locator('#trace-offShort').innerHTML()).not.toBe(ready);
+      expect(await page.locator('#trace-offShort').innerHTML()).toContain('3000 ms');
+      await page.fill('#traceTyped', '0 up');
+      await page.waitForSelector('#traceTyped-live .field-error');
       await done(page);
     });
 
