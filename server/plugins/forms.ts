@@ -1,6 +1,7 @@
 import formbody from '@fastify/formbody';
 import fp from 'fastify-plugin';
 import type { z } from 'zod';
+import { fields as sentences } from '../../views/texts/en/fields.ts';
 import type { FormState } from '../shared/form.ts';
 
 /** Forms of the pages are short; a larger body is refused before it is read. */
@@ -30,7 +31,10 @@ export function readForm<S extends z.ZodType>(schema: S, body: unknown): FormRes
     if (typeof value === 'string') typed[name] = value;
     else if (Array.isArray(value)) typed[name] = value.filter((v): v is string => typeof v === 'string');
   }
-  const parsed = schema.safeParse(typed);
+  const parsed = schema.safeParse(typed, {
+    // A field that is not there at all, for which its schema has no sentence of its own.
+    error: ({ code }) => (code === 'invalid_type' ? sentences.missing : undefined),
+  });
   if (parsed.success) return { ok: true, values: parsed.data, form: { typed, errors: {} } };
   const errors: Record<string, string> = {};
   for (const issue of parsed.error.issues) {
