@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { profileEditor as t } from '../../views/texts/en/profile-editor.ts';
 import { choiceField, decimalField, integerField, nameField, optionalField, tickField } from '../shared/fields.ts';
 import { innerPoints, pointField } from './editor-form.ts';
+import { isNameLength } from './exchange/rules.ts';
 import {
   type CurvePoint,
   curvePoints,
@@ -11,24 +12,16 @@ import {
   type Profile,
   ranges,
 } from './model/profile.ts';
+import { lineField } from './schemas.ts';
 
 /** Percent with a decimal, kept as permille. */
 const percent = ([min, max]: readonly [number, number]) => decimalField(min / 10, max / 10, 10);
 const integer = ([min, max]: readonly [number, number]) => integerField(min, max);
 
-/** Characters are counted as the file format counts them, by code points. */
-const codePoints = (text: string) => [...text].length;
-
-/** Notes: as a name, but optional; line ends become spaces. */
-const notes = z
-  .string()
-  .default('')
-  .transform((typed) => typed.normalize('NFC').replace(/\s+/gu, ' ').trim())
-  .refine((text) => codePoints(text) <= longestNotes, t.notesLong)
-  .refine((text) => !/[\p{Cc}\p{Cs}\u202a-\u202e\u2066-\u2069]/u.test(text), t.notesCharacters);
+const notes = lineField(longestNotes, { long: t.notesLong, characters: t.notesCharacters });
 
 const settings = z.object({
-  name: nameField(longestName).refine((name) => codePoints(name) <= longestName, t.nameLong),
+  name: nameField(longestName).refine(isNameLength, t.nameLong),
   notes,
   minDrive: percent(ranges.minDrive),
   maxDrive: percent(ranges.maxDrive),

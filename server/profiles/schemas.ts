@@ -11,13 +11,20 @@ const mostLanes = 16;
 /** Far above what anybody saves by hand. */
 const mostVersions = 1_000_000;
 
-/** Why something was saved: one line, or nothing. Line ends become spaces. */
-export const noteField = z
-  .string()
-  .default('')
-  .transform((typed) => typed.normalize('NFC').replace(/\s+/gu, ' ').trim())
-  .refine((text) => [...text].length <= longestNote, t.save.noteLong)
-  .refine((text) => !/[\p{Cc}\p{Cs}\u202a-\u202e\u2066-\u2069]/u.test(text), t.save.noteCharacters);
+/**
+ * One line, or nothing: line ends become spaces. Characters that hide or turn text around them are refused, and length is
+ * counted in code points, both as in the file of a profile.
+ */
+export const lineField = (longest: number, sentence: { long: string; characters: string }) =>
+  z
+    .string()
+    .default('')
+    .transform((typed) => typed.normalize('NFC').replace(/\s+/gu, ' ').trim())
+    .refine((text) => [...text].length <= longest, sentence.long)
+    .refine((text) => !/[\p{Cc}\p{Cs}\u202a-\u202e\u2066-\u2069]/u.test(text), sentence.characters);
+
+/** Why something was saved. */
+export const noteField = lineField(longestNote, { long: t.save.noteLong, characters: t.save.noteCharacters });
 
 export const versionField = integerField(1, mostVersions);
 
