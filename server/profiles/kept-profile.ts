@@ -1,8 +1,10 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
+import { profiles as t } from '../../views/texts/en/profiles.ts';
 import type { Club } from '../clubs/store.ts';
 import { type Driver, selectOptionalDriver } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
 import { clubOf, idOf } from '../plugins/club.ts';
+import { mostProfiles, type NotCreated } from './actions.ts';
 import { mayKeep } from './owner.ts';
 import { type KeptProfile, selectOptionalProfile } from './store.ts';
 
@@ -46,4 +48,9 @@ export async function keptDriver(
 /** Who saves: as rulings are signed. */
 export function authorOf(request: FastifyRequest): string {
   return request.visitor?.label ?? '';
+}
+
+/** Why no profile was made, as a form says it. */
+export function notCreatedSentence(refused: NotCreated): string {
+  return refused === 'full' ? t.fresh.full(mostProfiles) : t.fresh.unknown;
 }

@@ -6,20 +6,15 @@ import { newId } from '../accounts/tokens.ts';
 import { clubOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, withError } from '../shared/form.ts';
-import { createProfileOnce, mostProfiles, type NotCreated } from './actions.ts';
+import { createProfileOnce } from './actions.ts';
 import { editorForm } from './editor-form.ts';
 import { editorSchema } from './editor-schema.ts';
-import { authorOf, keptDriver, own } from './kept-profile.ts';
+import { authorOf, keptDriver, notCreatedSentence, own } from './kept-profile.ts';
 import { defaultTuning } from './model/profile.ts';
 import { selectPlaces } from './page-store.ts';
 import { picturesOf, thumbOf } from './pictures.ts';
 import { commandSchema, placeSchema } from './schemas.ts';
 import { selectChoices, selectProfiles } from './store.ts';
-
-/** Why no profile was made, as a form says it. */
-export function notCreatedSentence(refused: NotCreated): string {
-  return refused === 'full' ? t.fresh.full(mostProfiles) : t.fresh.unknown;
-}
 
 /** The list of a driver's profiles, and new ones. */
 export const profileListRoutes: FastifyPluginAsync = async (app) => {

@@ -35,8 +35,7 @@ export async function motorPart(
         }));
   const measured = known?.motor ?? null;
   const { chosen, motor } = chosenMotor((request.query as { motor?: unknown }).motor, measured);
-  // A car without an owner is the club's.
-  const car = known?.car && mayKeep(request.visitor, known.car.driverId ?? '') ? known.car : null;
+  const car = known?.car && mayKeep(request.visitor, known.car.driverId) ? known.car : null;
   return {
     story: motorStory(setup, motor, over?.setup ?? null),
     names: deskNames(over),

@@ -26,8 +26,7 @@ export const motorRoutes: FastifyPluginAsync = async (app) => {
     const id = idOf(request, 'car');
     const car = await app.db.readClub(club.id, (tx) => selectOptionalCar(tx, club.id, id));
     if (!car) throw new Refusal('notFound');
-    // A car without an owner is the club's.
-    if (!mayKeep(request.visitor, car.driverId ?? '')) throw new Refusal('notAllowedOwn');
+    if (!mayKeep(request.visitor, car.driverId)) throw new Refusal('notAllowedOwn');
     return car;
   };
 

@@ -3,7 +3,6 @@ import { isoDay } from '../../views/format.ts';
 import { ForWhomPage, LookPage, ReceivePage } from '../../views/share-receive.tsx';
 import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { exchange } from '../../views/texts/en/exchange.ts';
-import { profiles } from '../../views/texts/en/profiles.ts';
 import { shares as t } from '../../views/texts/en/shares.ts';
 import { urls } from '../../views/urls.ts';
 import { selectDrivers } from '../drivers/store.ts';
@@ -11,11 +10,11 @@ import { Refusal } from '../errors.ts';
 import { countTries } from '../meetings/tries.ts';
 import { clubOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
-import { createProfile, mostProfiles } from '../profiles/actions.ts';
+import { createProfile } from '../profiles/actions.ts';
 import { compareProfiles } from '../profiles/compare/compare.ts';
 import { ExchangeProblem } from '../profiles/exchange/problem.ts';
 import { readShared, sharedText } from '../profiles/exchange/shared-file.ts';
-import { authorOf, keptDriver, own } from '../profiles/kept-profile.ts';
+import { authorOf, keptDriver, notCreatedSentence, own } from '../profiles/kept-profile.ts';
 import { picturesOf } from '../profiles/pictures.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
 import { readMultipart } from '../shared/multipart.ts';
@@ -154,9 +153,8 @@ export const receiveRoutes: FastifyPluginAsync = async (app) => {
       },
     });
     if ('refused' in made) {
-      const { full, unknown } = profiles.fresh;
-      const sentence = made.refused === 'full' ? full(mostProfiles) : unknown;
-      return lookPage(reply, received, undefined, withError(read.form, '', sentence), 422);
+      const form = withError(read.form, '', notCreatedSentence(made.refused));
+      return lookPage(reply, received, undefined, form, 422);
     }
     return reply.see(`${urls.profile(club.slug, made.id)}?saved=1`);
   });

@@ -5,7 +5,7 @@ import { TraceRegion, WaitingRegion } from '../../views/unit-trace.tsx';
 import { urls } from '../../views/urls.ts';
 import { Refusal } from '../errors.ts';
 import { calibrate } from '../profiles/calibration/calibrate.ts';
-import { authorOf } from '../profiles/kept-profile.ts';
+import { authorOf, own } from '../profiles/kept-profile.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
 import { readMultipart } from '../shared/multipart.ts';
 import { selectOptionalTrace, selectTraceHeads, type TraceSource } from './calibration-store.ts';
@@ -13,7 +13,7 @@ import { readReadings } from './readings-text.ts';
 import { readingsLimitBytes, readingsProblem, readingsSchema } from './schemas.ts';
 import { keepCalibration, keepReadings } from './trace-actions.ts';
 import { mostReadings } from './trace-parts.ts';
-import { own, unitOf } from './unit-desk.ts';
+import { unitOf } from './unit-desk.ts';
 
 /** Checking a trigger: the readings, what they show, and what is kept of it. */
 export const unitCheckRoutes: FastifyPluginAsync = async (app) => {

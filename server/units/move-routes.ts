@@ -1,25 +1,23 @@
 import type { FastifyPluginAsync, FastifyReply } from 'fastify';
 import { ProfilePictures } from '../../views/profile-pictures.tsx';
 import { comparisonWords } from '../../views/texts/en/compare.ts';
-import { profiles as profileWords } from '../../views/texts/en/profiles.ts';
 import { unitMove as t } from '../../views/texts/en/unit-move.ts';
 import { type MovedProfile, UnitMovePage } from '../../views/unit-move.tsx';
 import { urls } from '../../views/urls.ts';
 import { Refusal } from '../errors.ts';
 import { readForm } from '../plugins/forms.ts';
-import { createProfile, mostProfiles, saveVersion } from '../profiles/actions.ts';
+import { createProfile, saveVersion } from '../profiles/actions.ts';
 import { compareProfiles } from '../profiles/compare/compare.ts';
 import { convertProfile } from '../profiles/convert/convert.ts';
 import { readSheet } from '../profiles/convert/sheet-schema.ts';
 import { setupHash } from '../profiles/exchange/setup-hash.ts';
-import { authorOf, keptProfile } from '../profiles/kept-profile.ts';
+import { authorOf, keptProfile, notCreatedSentence, own } from '../profiles/kept-profile.ts';
 import { longestName } from '../profiles/model/profile.ts';
 import { picturesOf } from '../profiles/pictures.ts';
 import type { KeptProfile } from '../profiles/store.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
 import { moveSchema } from './move-schemas.ts';
 import { type NamedUnit, selectUnits } from './store.ts';
-import { own } from './unit-desk.ts';
 
 const path = '/c/:club/profiles/:profile/move';
 
@@ -90,7 +88,7 @@ export const unitMoveRoutes: FastifyPluginAsync = async (app) => {
     const setup = { ...moved.profile, name };
     const made = await createProfile(app.db, club.id, { ...fresh, setup, driverId, carId, trackId });
     if ('refused' in made) {
-      return again(made.refused === 'full' ? profileWords.fresh.full(mostProfiles) : profileWords.fresh.unknown, 422);
+      return again(notCreatedSentence(made.refused), 422);
     }
     return reply.see(`${urls.profile(club.slug, made.id)}?saved=1`);
   });

@@ -3,11 +3,12 @@ import { UnitSheetPage } from '../../views/unit-sheet.tsx';
 import { urls } from '../../views/urls.ts';
 import { Refusal } from '../errors.ts';
 import { readSheet, unlimitedSheet } from '../profiles/convert/sheet-schema.ts';
+import { own } from '../profiles/kept-profile.ts';
 import type { FormState } from '../shared/form.ts';
 import { saveSheet } from './actions.ts';
 import { emptySheet, readSheetForm, sheetForm } from './sheet-form.ts';
 import type { NamedUnit } from './store.ts';
-import { own, unitOf } from './unit-desk.ts';
+import { unitOf } from './unit-desk.ts';
 
 /** What a unit can do, as its owner types it in. */
 export const unitSheetRoutes: FastifyPluginAsync = async (app) => {

@@ -9,13 +9,14 @@ import { selectDrivers } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
 import { clubOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
+import { own } from '../profiles/kept-profile.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
 import { selectLanes, selectTracks } from '../tracks/store.ts';
 import { addUnit, archiveUnit, noteTouched, renewToken, revokeToken, saveUnit } from './actions.ts';
 import { selectCalibratedUnits, selectCalibrations } from './calibration-store.ts';
 import { holderField, ownUnitSchema, touchedFormSchema, unitSchema } from './schemas.ts';
 import { selectUnits, type UnitHolder } from './store.ts';
-import { own, unitOf } from './unit-desk.ts';
+import { unitOf } from './unit-desk.ts';
 
 /** The list of units, and one unit: its name and holder, its mechanical setting, its token. */
 export const unitPageRoutes: FastifyPluginAsync = async (app) => {
