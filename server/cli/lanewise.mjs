@@ -91,6 +91,11 @@ function isAlive(pid) {
 
 const isBuilt = () => existsSync(stamp) && statSync(stamp).mtimeMs >= newestSource();
 
+// Whoever reads an answer may have read enough, as `head` has: that is no failure.
+process.stdout.on('error', (error) => {
+  if (error.code !== 'EPIPE') throw error;
+});
+
 if (!isBuilt()) build();
 const { run } = await import(pathToFileURL(path.join(root, 'dist/server/cli/run.js')).href);
 process.exitCode = await run(process.argv.slice(2));

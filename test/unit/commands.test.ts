@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { runCommand } from '../helpers/command.ts';
 
-const commands = ['start', 'sample', 'migrate', 'setup-link', 'count', 'draw', 'pace', 'sensors'];
+const commands = ['start', 'sample', 'migrate', 'setup-link', 'count', 'draw', 'pace', 'profile', 'wiring', 'sensors'];
 
 describe('every command', () => {
   it.each(commands)('%s --help and -h say how it is used, on standard output, and do nothing else', async (name) => {
