@@ -2,6 +2,7 @@ import { groupBy } from '../shared/group-by.ts';
 import type { HeatRow } from './heat-row.ts';
 import { type Drift, driftAt, driftSeenByOthers } from './night-drift.ts';
 import { mean } from './numeric/moments.ts';
+import { z90 } from './told-range.ts';
 
 /** The two settings of a car that are compared: `a` before, `b` after the change. */
 export type Setting = 'a' | 'b';
@@ -36,8 +37,6 @@ export interface SettingEffect {
   readonly heats: { readonly a: number; readonly b: number };
 }
 
-/** Half of a 90 % interval, in standard deviations. */
-const z90 = 1.645;
 /** The smallest effect worth knowing, in log pace. */
 export const smallestWorthKnowing = 0.015;
 /** What has not settled it so far needs more. */
@@ -55,6 +54,9 @@ export const usualSamplingVariance = 0.03 ** 2 / 15;
 /** Log seconds beyond which nobody drives a lap. */
 const mostLogPace = 15;
 
+/** Whether a heat's pace can be reckoned with at all. */
+export const isSound = ({ y, v }: Pick<HeatRow, 'y' | 'v'>): boolean => Math.abs(y) < mostLogPace && v >= 0 && v < 1;
+
 /**
  * Compares a driver's heats with two settings of a car on one night: the difference on each lane, weighted by what is
  * known of it. How much heats of the same car differ is the club's `tau`, not what two heats happen to show; a test of laps
@@ -63,7 +65,7 @@ const mostLogPace = 15;
  * Best driven in the order a, b, b, a, on the same lanes.
  */
 export function settingEffect(heats: readonly SettingHeat[], context: SettingContext): SettingEffect {
-  const sound = heats.filter(({ row }) => Math.abs(row.y) < mostLogPace && row.v >= 0 && row.v < 1);
+  const sound = heats.filter(({ row }) => isSound(row));
   const tau2 = Number.isFinite(context.tau) ? Math.min(1, Math.abs(context.tau)) ** 2 : 0;
   const drift = driftOf(sound, context);
   const measured = sound.map((heat) => measure(heat, tau2, drift, context));

@@ -102,6 +102,7 @@ async function selectKnownHeats(
     clubId,
     [...driven].map(({ id }) => id),
   );
+  const firstUs = new Map([...starts].map(([meetingId, ofHeats]) => [meetingId, Math.min(...ofHeats.values())]));
   const seen = await selectSeenNights(tx, clubId, [...driven], fit, drivers);
   const pasts = new Map([...drivers].map((driver) => [driver, pastOf(fit, driver, attended.get(driver) ?? [], seen)]));
   const past = (driver: string) => pasts.get(driver) ?? pastOf(fit, driver, []);
@@ -110,8 +111,8 @@ async function selectKnownHeats(
   const noted = found.flatMap(({ text, carClass, carId, lane, meetingId, ...row }) => {
     const night = nightOf.get(meetingId);
     if (!night) return [];
-    const ofMeeting = starts.get(meetingId) ?? new Map<string, number>();
-    const startS = ((ofMeeting.get(row.heat) ?? 0) - Math.min(...ofMeeting.values())) / 1e6;
+    const startUs = starts.get(meetingId)?.get(row.heat);
+    const startS = startUs === undefined ? 0 : (startUs - (firstUs.get(meetingId) ?? startUs)) / 1e6;
     const place = { night: night.night, track: night.trackId, carClass };
     if (text !== null) takeHeat({ ...place, startS, lane, driver: row.driver, heat: row.heat }, text, columns);
     return [{ ...row, night: night.night, startS, within: JSON.stringify([carClass, night.trackId, carId]) }];

@@ -37,8 +37,9 @@ describe('effect of a setting', () => {
       settingEffect([...driven('a', ...times(count, {})), ...driven('b', ...times(count, { y: 1.77 }))], context());
     expect(of(1).effect).toBeCloseTo(-0.03, 9);
     const half = ({ interval }: ReturnType<typeof of>) => ((interval?.high as number) - (interval?.low as number)) / 2;
-    // 1.645 sqrt(2 (tau^2 + v) / m), with tau as it is without the weights of the club model.
-    expect(half(of(1))).toBeCloseTo(1.645 * Math.sqrt((2 * (0.008 ** 2 + 0.004 ** 2)) / 0.9125), 6);
+    // z sqrt(2 (tau^2 + v) / m), with tau as it is without the weights of the club model, and z the 95 % quantile of the
+    // normal distribution (SciPy 1.17.1, norm.ppf).
+    expect(half(of(1))).toBeCloseTo(1.6448536269514722 * Math.sqrt((2 * (0.008 ** 2 + 0.004 ** 2)) / 0.9125), 6);
     expect(half(of(4))).toBeCloseTo(half(of(1)) / 2, 9);
     expect(of(1).verdict).toBe('faster');
     expect(of(1).secondsPerLap).toBeCloseTo(Math.exp(1.8) * (Math.exp(-0.03) - 1), 9);

@@ -2,7 +2,7 @@ import type { CrashCount, HeatRow } from '../../pace/heat-row.ts';
 import { mean } from '../../pace/numeric/moments.ts';
 import { type CrashDifference, crashDifference } from '../../pace/setting-crashes.ts';
 import { settingDifference, toldEffect } from '../../pace/setting-difference.ts';
-import { type Setting, type SettingEffect, usualSamplingVariance } from '../../pace/setting-effect.ts';
+import { isSound, type Setting, type SettingEffect, usualSamplingVariance } from '../../pace/setting-effect.ts';
 import { type DriverPast, heatVariance, ownCovariance, ownPace } from '../../pace/setting-past.ts';
 
 /** A confirmed heat of a driver with the setup that was dialled in. */
@@ -36,7 +36,6 @@ export interface SetupEffect extends SettingEffect {
 const mostHeats = 40;
 /** Draws for the difference of crashes: fewer than for a page of one comparison, as a profile has many versions. */
 const crashDraws = 500;
-const mostLogPace = 15;
 
 /**
  * Compares all heats of a driver with two setups.
@@ -83,7 +82,4 @@ export function setupEffect(
 const heatsOf = (heats: readonly SetupHeat[], hash: string) =>
   heats.filter((heat) => heat.hash === hash).slice(-mostHeats);
 
-const withPace = <T extends SetupHeat>(heat: T) =>
-  heat.row && Math.abs(heat.row.y) < mostLogPace && heat.row.v >= 0 && heat.row.v < 1
-    ? [{ ...heat, row: heat.row }]
-    : [];
+const withPace = <T extends SetupHeat>(heat: T) => (heat.row && isSound(heat.row) ? [{ ...heat, row: heat.row }] : []);
