@@ -1,11 +1,10 @@
 import type { FastifyPluginAsync, FastifyReply } from 'fastify';
-import { isoDay } from '../../views/format.ts';
 import { MeetingPage } from '../../views/meeting.tsx';
 import { CopyMeetingPage, EditMeetingPage, MeetingsPage, NewMeetingPage, NightPage } from '../../views/meetings.tsx';
 import { meetings as t } from '../../views/texts/en/meetings.ts';
 import { urls } from '../../views/urls.ts';
 import { Refusal } from '../errors.ts';
-import { clubOf, idOf } from '../plugins/club.ts';
+import { clubOf, idOf, todayIn } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
 import { selectTracks } from '../tracks/store.ts';
@@ -37,7 +36,7 @@ export const meetingRoutes: FastifyPluginAsync = async (app) => {
     const club = clubOf(reply.request);
     return app.db.readClub(club.id, (tx) => selectTracks(tx, club.id));
   };
-  const today = (zone: string) => isoDay(new Date(app.clock.nowUs() / 1000), zone);
+  const today = todayIn(app);
 
   app.get('/c/:club/meetings', director, async (request, reply) => {
     const club = clubOf(request);

@@ -1,4 +1,6 @@
+import type { FastifyInstance } from 'fastify';
 import fp from 'fastify-plugin';
+import { isoDay } from '../../views/format.ts';
 import { readIdField } from '../../views/urls.ts';
 import { type Club, selectOptionalClub } from '../clubs/store.ts';
 import { Refusal } from '../errors.ts';
@@ -23,6 +25,11 @@ export const club = fp(
   },
   { name: 'club', dependencies: ['database'] },
 );
+
+/** Tells today's date in a time zone, `YYYY-MM-DD`, by the server's clock. */
+export function todayIn({ clock }: Pick<FastifyInstance, 'clock'>): (zone: string) => string {
+  return (zone) => isoDay(new Date(clock.nowUs() / 1000), zone);
+}
 
 /** The club of a request whose address has one. */
 export function clubOf(request: { club: Club | null }): Club {

@@ -1,12 +1,12 @@
 import type { FastifyPluginAsync, FastifyReply } from 'fastify';
 import { z } from 'zod';
-import { isoDay } from '../../views/format.ts';
 import { AdvicePage } from '../../views/profile-advice.tsx';
 import { changeWords } from '../../views/profile-changes.ts';
 import { advice as t } from '../../views/texts/en/advice.ts';
 import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { urls } from '../../views/urls.ts';
 import { Refusal } from '../errors.ts';
+import { todayIn } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
 import { saveVersion } from './actions.ts';
@@ -37,7 +37,7 @@ export const profileAdviceRoutes: FastifyPluginAsync = async (app) => {
   /** The profile of the address, the race limit that its driver is about to drive under, and its car's motor if measured. */
   const found = async (reply: FastifyReply) => {
     const { club, profile } = await keptProfile(app, reply.request);
-    const today = isoDay(new Date(app.clock.nowUs() / 1000), club.zone);
+    const today = todayIn(app)(club.zone);
     const { limit, motor } = await app.db.readClub(club.id, async (tx) => ({
       limit: await selectOptionalRaceLimit(tx, club.id, profile, today),
       motor: profile.carId === null ? null : await selectOptionalCarMotor(tx, club.id, profile.carId),

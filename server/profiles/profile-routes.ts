@@ -1,10 +1,9 @@
 import type { FastifyPluginAsync, FastifyReply } from 'fastify';
-import { isoDay } from '../../views/format.ts';
 import { ProfilePage } from '../../views/profile.tsx';
 import { profiles as t } from '../../views/texts/en/profiles.ts';
 import { urls } from '../../views/urls.ts';
 import { Refusal } from '../errors.ts';
-import { idOf } from '../plugins/club.ts';
+import { idOf, todayIn } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, withError } from '../shared/form.ts';
 import { archiveProfile, chooseVersion, dropChoice, saveVersion } from './actions.ts';
@@ -28,7 +27,7 @@ export const profilePageRoutes: FastifyPluginAsync = async (app) => {
    */
   const page = async (reply: FastifyReply, typed: { form: FormState; setup: Profile | null } | null, status = 200) => {
     const { club, profile } = await keptProfile(app, reply.request);
-    const today = isoDay(new Date(app.clock.nowUs() / 1000), club.zone);
+    const today = todayIn(app)(club.zone);
     const found = await app.db.readClub(club.id, (tx) => selectProfilePage(tx, club.id, profile, today));
     const { setup } = profile;
     const held = found.limit && underLimit(setup, found.limit.permille);

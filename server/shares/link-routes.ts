@@ -1,11 +1,10 @@
 import type { FastifyPluginAsync, FastifyReply, FastifyRequest } from 'fastify';
-import { isoDay } from '../../views/format.ts';
 import { SharingPage } from '../../views/share-links.tsx';
 import { shares as t } from '../../views/texts/en/shares.ts';
 import { urls } from '../../views/urls.ts';
 import { selectOptionalDriver } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
-import { idOf } from '../plugins/club.ts';
+import { idOf, todayIn } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { codesOf } from '../profiles/exchange/codes.ts';
 import { keptProfile, own } from '../profiles/kept-profile.ts';
@@ -41,7 +40,7 @@ export const linkRoutes: FastifyPluginAsync = async (app) => {
     if (!version || !driver) throw new Refusal('notFound');
     // Somebody who does not want to stand on public pages is named by nobody else.
     const mayName = driver.public || request.visitor?.driverId === driver.id;
-    const today = isoDay(new Date(app.clock.nowUs() / 1000), club.zone);
+    const today = todayIn(app)(club.zone);
     return { club, profile, version, author: mayName ? driver.nickname : null, today };
   };
   const asked = (request: FastifyRequest) => (request.query as { version?: unknown }).version;

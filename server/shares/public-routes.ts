@@ -1,8 +1,8 @@
 import type { FastifyPluginAsync, FastifyRequest } from 'fastify';
-import { isoDay } from '../../views/format.ts';
 import { GonePage, SharePage } from '../../views/share.tsx';
 import { shares as t } from '../../views/texts/en/shares.ts';
 import { Refusal } from '../errors.ts';
+import { todayIn } from '../plugins/club.ts';
 import { codesOf } from '../profiles/exchange/codes.ts';
 import { picturesOf } from '../profiles/pictures.ts';
 import { sendProfile } from './file-answer.ts';
@@ -13,7 +13,7 @@ const everyone = { config: { access: 'everyone' } } as const;
 /** A shared profile, for anyone who has its link, as long as its owner lets it be read. */
 export const publicShareRoutes: FastifyPluginAsync = async (app) => {
   const codeOf = (request: FastifyRequest) => (request.params as { code: string }).code;
-  const today = (zone: string) => isoDay(new Date(app.clock.nowUs() / 1000), zone);
+  const today = todayIn(app);
 
   app.get('/s/:code', everyone, async (request, reply) => {
     const code = codeOf(request);

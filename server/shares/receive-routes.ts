@@ -1,5 +1,4 @@
 import type { FastifyPluginAsync, FastifyReply, FastifyRequest } from 'fastify';
-import { isoDay } from '../../views/format.ts';
 import { ForWhomPage, LookPage, ReceivePage } from '../../views/share-receive.tsx';
 import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { exchange } from '../../views/texts/en/exchange.ts';
@@ -8,7 +7,7 @@ import { urls } from '../../views/urls.ts';
 import { selectDrivers } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
 import { countTries } from '../meetings/tries.ts';
-import { clubOf } from '../plugins/club.ts';
+import { clubOf, todayIn } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { createProfile } from '../profiles/actions.ts';
 import { compareProfiles } from '../profiles/compare/compare.ts';
@@ -40,7 +39,7 @@ export const receiveRoutes: FastifyPluginAsync = async (app) => {
     if (tries.spent(session, now)) throw new Refusal('tooMany', t.receive.tooMany);
     tries.note(session, now);
   };
-  const today = (zone: string) => isoDay(new Date(app.clock.nowUs() / 1000), zone);
+  const today = todayIn(app);
 
   const receivePage = async (reply: FastifyReply, form: FormState, status = 200) => {
     const { club, driver } = await keptDriver(app, reply.request);

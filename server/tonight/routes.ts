@@ -1,11 +1,10 @@
 import type { FastifyPluginAsync, FastifyRequest } from 'fastify';
-import { isoDay } from '../../views/format.ts';
 import { lookOf } from '../../views/night-lanes.ts';
 import { type Night, ResultsListPage, TonightPage } from '../../views/tonight.tsx';
 import { urls } from '../../views/urls.ts';
 import { pickMeeting } from '../meetings/pick-meeting.ts';
 import { selectEntries, selectMeetings, selectRaces } from '../meetings/store.ts';
-import { clubOf } from '../plugins/club.ts';
+import { clubOf, todayIn } from '../plugins/club.ts';
 import { stageHeats } from '../rotation/heat-stage.ts';
 import { selectHeatMarks, selectHeatPlans } from '../rotation/store.ts';
 import { selectLanes } from '../tracks/store.ts';
@@ -14,7 +13,7 @@ const everyone = { config: { access: 'everyone' } } as const;
 
 /** The club's first page, and short ways to the pages of tonight's meeting. */
 export const tonightRoutes: FastifyPluginAsync = async (app) => {
-  const todayOf = (request: FastifyRequest) => isoDay(new Date(app.clock.nowUs() / 1000), clubOf(request).zone);
+  const todayOf = (request: FastifyRequest) => todayIn(app)(clubOf(request).zone);
 
   app.get('/c/:club', everyone, async (request, reply) => {
     const club = clubOf(request);
