@@ -222,3 +222,8 @@ export function plural(count: number, one: string, many = `${one}s`): string {
 export function percent(permille: number): string {
   return `${permille < 0 ? minus : ''}${Math.abs(whole(permille, 'a share')) / 10}\u00a0%`;
 }
+
+/** A sentence whose numbers stay with their units where a line breaks: `12 %`, `0.2 s`, `2000 Hz`. */
+export function unbroken(sentence: string): string {
+  return sentence.replace(/(\d) (?=(?:%|°C|Hz|ms?|mm²?|s|V|A|W|K|J|µF|ohm|points?)(?![\p{L}\d]))/gu, '$1\u00a0');
+}

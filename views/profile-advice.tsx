@@ -8,13 +8,13 @@ import { Button, ButtonRow } from './components/button.tsx';
 import { Section } from './components/content.tsx';
 import { DataTable } from './components/data-table.tsx';
 import { Form } from './components/form.tsx';
-import { FormErrors } from './components/form-errors.tsx';
 import { Notice } from './components/notice.tsx';
-import { Page, type Shell } from './layout.tsx';
+import { FeltWords } from './felt-words.tsx';
+import type { Shell } from './layout.tsx';
 import { changesOf, changeWords } from './profile-changes.ts';
-import { ProfileCrumbs } from './profile-crumbs.tsx';
 import { NoteField } from './profile-note.tsx';
 import { ProfilePictures } from './profile-pictures.tsx';
+import { ProfileSubpage } from './profile-subpage.tsx';
 import { advice as t } from './texts/en/advice.ts';
 import { urls } from './urls.ts';
 
@@ -46,13 +46,7 @@ export function AdvicePage(props: AdvicePageProps) {
   const { shell, slug, profile, sections, row, form } = props;
   const title = t.titleOf(profile.setup.name);
   return (
-    <Page
-      shell={shell}
-      title={title}
-      heading={<bdi>{title}</bdi>}
-      above={<ProfileCrumbs slug={slug} role={shell.role} profile={profile} />}
-    >
-      <FormErrors errors={form.errors} />
+    <ProfileSubpage shell={shell} slug={slug} profile={profile} title={title} errors={form.errors}>
       <p>
         {t.intro} {t.practice}
       </p>
@@ -60,7 +54,7 @@ export function AdvicePage(props: AdvicePageProps) {
       <CarFirst />
       {row === null ? null : <Answer {...props} row={row} />}
       <HowToTry />
-    </Page>
+    </ProfileSubpage>
   );
 }
 
@@ -115,11 +109,7 @@ function Change({ shell, slug, profile, limitPermille, row, tried, form }: Advic
         ]}
       />
       <h3>{t.feel}</h3>
-      <ul>
-        {tried.words.map((sentence) => (
-          <li key={sentence}>{sentence}</li>
-        ))}
-      </ul>
+      <FeltWords words={tried.words} />
       {tried.hot ? <Notice kind="warning">{t.hot}</Notice> : null}
       <ProfilePictures
         data={tried.pictures}

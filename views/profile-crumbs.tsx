@@ -1,5 +1,4 @@
 import type { Role } from '../server/accounts/roles.ts';
-import type { KeptProfile } from '../server/profiles/store.ts';
 import { ClubCrumbs } from './components/club-crumbs.tsx';
 import { Breadcrumbs, type Crumb } from './components/content.tsx';
 import { drivers } from './texts/en/drivers.ts';
@@ -25,17 +24,4 @@ export function OwnerCrumbs({ slug, role, driver, list = false, more = [] }: Own
   ];
   if (role !== 'director') return <Breadcrumbs items={items} />;
   return <ClubCrumbs slug={slug} items={[{ href: urls.inClub(slug, 'drivers'), label: drivers.title }, ...items]} />;
-}
-
-interface ProfileCrumbsProps {
-  slug: string;
-  role: Role | null;
-  profile: Pick<KeptProfile, 'id' | 'driverId' | 'driverNickname' | 'setup'>;
-}
-
-/** The way back from a page about one profile: to it, to the list, to the driver. */
-export function ProfileCrumbs({ slug, role, profile }: ProfileCrumbsProps) {
-  const more = [{ href: urls.profile(slug, profile.id), label: profile.setup.name }];
-  const driver = { id: profile.driverId, nickname: profile.driverNickname };
-  return <OwnerCrumbs slug={slug} role={role} driver={driver} list more={more} />;
 }

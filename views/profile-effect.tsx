@@ -1,5 +1,6 @@
 import type { SetupEffect } from '../server/profiles/effect/setup-effect.ts';
 import type { VersionEffect } from '../server/profiles/effect/version-effect.ts';
+import { unbroken } from './format.ts';
 import { rounded, signed, sizeOf } from './pace-numbers.ts';
 import { profileEffect as t } from './texts/en/profile-effect.ts';
 
@@ -34,7 +35,7 @@ export function SetupEffectWords({ effect, against }: SetupEffectWordsProps) {
     <>
       <p class={`effect-verdict effect-${verdict}`}>
         <strong>{certain ? `${words}:` : `${words}.`}</strong>
-        {certain ? ` ${t.short(percent(effect.effect), seconds(effect.secondsPerLap))}.` : null}
+        {certain ? unbroken(` ${t.short(percent(effect.effect), seconds(effect.secondsPerLap))}.`) : null}
       </p>
       <details class="effect-figures">
         <summary>{t.figures}</summary>
@@ -89,7 +90,7 @@ function crashWords({ crashes: { per100Laps, interval } }: SetupEffect): string 
   return interval.low <= 0 && interval.high >= 0 ? `${words} ${t.crashesMaybe}` : words;
 }
 
-/** One line for a list: `1.2 % quicker at the least`, or nothing where nothing is certain. */
+/** One line for a list: `helped by at least 1.2 %`, or nothing where nothing is certain. */
 export function gainWords(key: number): string | null {
-  return key > 0 ? t.gain(rounded(100 * -Math.expm1(-key), 1)) : null;
+  return key > 0 ? unbroken(t.gain(rounded(100 * -Math.expm1(-key), 1))) : null;
 }

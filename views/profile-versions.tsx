@@ -6,13 +6,13 @@ import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
 import { Section } from './components/content.tsx';
 import { SelectField, TextareaField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
-import { FormErrors } from './components/form-errors.tsx';
+import { FeltWords } from './felt-words.tsx';
 import { shortDate } from './format.ts';
-import { Page, type Shell } from './layout.tsx';
-import { ProfileCrumbs } from './profile-crumbs.tsx';
+import type { Shell } from './layout.tsx';
 import { EffectNote, SetupEffectWords } from './profile-effect.tsx';
 import { MotorPart, type MotorPartProps } from './profile-motor.tsx';
 import { SettingsTable } from './profile-settings.tsx';
+import { ProfileSubpage } from './profile-subpage.tsx';
 import { originWords } from './profile-words.ts';
 import { profiles as t } from './texts/en/profiles.ts';
 import { typedIn } from './typed.ts';
@@ -36,13 +36,7 @@ export function VersionPage({ shell, slug, zone, profile, version, form, picture
   const origin = originWords(version);
   const isLatest = version.version === profile.latest;
   return (
-    <Page
-      shell={shell}
-      title={title}
-      heading={<bdi>{title}</bdi>}
-      above={<ProfileCrumbs slug={slug} role={shell.role} profile={profile} />}
-    >
-      <FormErrors errors={form.errors} />
+    <ProfileSubpage shell={shell} slug={slug} profile={profile} title={title} errors={form.errors}>
       <p>
         {shortDate(version.createdAt, { zone, locale: shell.lang })}, <bdi>{version.author}</bdi>
         {origin === null ? null : (
@@ -76,7 +70,7 @@ export function VersionPage({ shell, slug, zone, profile, version, form, picture
           </Form>
         </Section>
       )}
-    </Page>
+    </ProfileSubpage>
   );
 }
 
@@ -121,12 +115,7 @@ export function ComparePage({
 }: ComparePageProps) {
   const title = t.compare.titleOf(profile.setup.name);
   return (
-    <Page
-      shell={shell}
-      title={title}
-      heading={<bdi>{title}</bdi>}
-      above={<ProfileCrumbs slug={slug} role={shell.role} profile={profile} />}
-    >
+    <ProfileSubpage shell={shell} slug={slug} profile={profile} title={title}>
       <p>{t.compare.intro}</p>
       <Form action={urls.profile(slug, profile.id, 'compare')} method="get">
         <SelectField label={t.compare.from} name="a" value={chosen.a} options={options} />
@@ -136,11 +125,7 @@ export function ComparePage({
         </ButtonRow>
       </Form>
       <Section title={t.compare.words} id="felt">
-        <ul>
-          {words.map((sentence) => (
-            <li key={sentence}>{sentence}</li>
-          ))}
-        </ul>
+        <FeltWords words={words} />
       </Section>
       {picture}
       {effect === null ? null : (
@@ -153,6 +138,6 @@ export function ComparePage({
       <Section title={t.compare.table} id="settings">
         <SettingsTable caption={t.compare.table} setups={[from, to]} />
       </Section>
-    </Page>
+    </ProfileSubpage>
   );
 }

@@ -13,8 +13,9 @@ import { FormErrors } from './components/form-errors.tsx';
 import { ControllerPlaces } from './controller-places.tsx';
 import { shortDate } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
-import { OwnerCrumbs, ProfileCrumbs } from './profile-crumbs.tsx';
+import { OwnerCrumbs } from './profile-crumbs.tsx';
 import { ProfileDesk } from './profile-desk.tsx';
+import { ProfileSubpage } from './profile-subpage.tsx';
 import type { ThumbData } from './profile-throttle.tsx';
 import { carWords, dialledWords, trackWords } from './profile-words.ts';
 import { profiles as t } from './texts/en/profiles.ts';
@@ -204,13 +205,7 @@ export function CopyProfilePage({ shell, slug, profile, versions, form, cars, tr
   const field = typedIn(form);
   const title = t.copy.titleOf(profile.setup.name);
   return (
-    <Page
-      shell={shell}
-      title={title}
-      heading={<bdi>{title}</bdi>}
-      above={<ProfileCrumbs slug={slug} role={shell.role} profile={profile} />}
-    >
-      <FormErrors errors={form.errors} />
+    <ProfileSubpage shell={shell} slug={slug} profile={profile} title={title} errors={form.errors}>
       <p>{t.copy.intro}</p>
       <Form action={urls.profile(slug, profile.id, 'copy')} csrf={shell.csrf}>
         <Field label={t.copy.name} {...field('name')} required maxlength={40} />
@@ -224,6 +219,6 @@ export function CopyProfilePage({ shell, slug, profile, versions, form, cars, tr
           <Button kind="primary">{t.copy.button}</Button>
         </ButtonRow>
       </Form>
-    </Page>
+    </ProfileSubpage>
   );
 }

@@ -8,10 +8,9 @@ import { Section } from './components/content.tsx';
 import { DataTable } from './components/data-table.tsx';
 import { Field, SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
-import { FormErrors } from './components/form-errors.tsx';
 import { QrSymbol } from './components/qr-symbol.tsx';
-import { Page, type Shell } from './layout.tsx';
-import { ProfileCrumbs } from './profile-crumbs.tsx';
+import type { Shell } from './layout.tsx';
+import { ProfileSubpage } from './profile-subpage.tsx';
 import { dayWords } from './share-words.ts';
 import { ShortCode } from './short-code.tsx';
 import { shares as t } from './texts/en/shares.ts';
@@ -44,14 +43,7 @@ export function SharingPage(props: SharingPageProps) {
   const title = t.page.titleOf(profile.setup.name);
   const address = urls.profile(slug, profile.id, 'share');
   return (
-    <Page
-      shell={shell}
-      title={title}
-      heading={<bdi>{title}</bdi>}
-      above={<ProfileCrumbs slug={slug} role={shell.role} profile={profile} />}
-      status={status}
-    >
-      <FormErrors errors={form.errors} />
+    <ProfileSubpage shell={shell} slug={slug} profile={profile} title={title} errors={form.errors} status={status}>
       <p>{t.page.intro}</p>
       {profile.latest === 1 ? null : <VersionChoice address={address} profile={profile} version={version} />}
       <Section title={t.page.codeTitle} id="code">
@@ -66,7 +58,7 @@ export function SharingPage(props: SharingPageProps) {
       <Links {...props} address={address} />
       <Library {...props} address={address} />
       <Along />
-    </Page>
+    </ProfileSubpage>
   );
 }
 

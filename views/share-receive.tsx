@@ -1,3 +1,4 @@
+import type { ComponentChildren } from 'preact';
 import type { NamedCar } from '../server/drivers/cars-store.ts';
 import type { Driver } from '../server/drivers/store.ts';
 import type { RaceLimit } from '../server/profiles/limits-store.ts';
@@ -12,6 +13,7 @@ import { Field, SelectField, TextareaField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
 import { Notice } from './components/notice.tsx';
+import { FeltWords } from './felt-words.tsx';
 import { percent } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { OwnerCrumbs } from './profile-crumbs.tsx';
@@ -23,6 +25,30 @@ import { typedIn } from './typed.ts';
 import { urls } from './urls.ts';
 
 const r = t.receive;
+
+interface ReceiveFrameProps {
+  shell: Shell;
+  slug: string;
+  driver: Pick<Driver, 'id' | 'nickname'>;
+  title: string;
+  errors: FormState['errors'];
+  children: ComponentChildren;
+}
+
+/** What both steps have around them: the way back to the driver's profiles, a heading, what is wrong. */
+function ReceiveFrame({ shell, slug, driver, title, errors, children }: ReceiveFrameProps) {
+  return (
+    <Page
+      shell={shell}
+      title={title}
+      heading={<bdi>{title}</bdi>}
+      above={<OwnerCrumbs slug={slug} role={shell.role} driver={driver} list />}
+    >
+      <FormErrors errors={errors} />
+      {children}
+    </Page>
+  );
+}
 
 interface ReceivePageProps {
   shell: Shell;
@@ -36,13 +62,7 @@ export function ReceivePage({ shell, slug, driver, form }: ReceivePageProps) {
   const title = r.titleFor(driver.nickname);
   const address = urls.driver(slug, driver.id, 'profiles/receive');
   return (
-    <Page
-      shell={shell}
-      title={title}
-      heading={<bdi>{title}</bdi>}
-      above={<OwnerCrumbs slug={slug} role={shell.role} driver={driver} list />}
-    >
-      <FormErrors errors={form.errors} />
+    <ReceiveFrame shell={shell} slug={slug} driver={driver} title={title} errors={form.errors}>
       <p>{r.intro}</p>
       <Form action={address} csrf={shell.csrf}>
         <TextareaField label={r.typed} hint={r.typedHint} rows={3} autocomplete="off" {...typedIn(form)('typed')} />
@@ -66,7 +86,7 @@ export function ReceivePage({ shell, slug, driver, form }: ReceivePageProps) {
       <p>
         <a href={urls.inClub(slug, 'library')}>{t.library.title}</a>
       </p>
-    </Page>
+    </ReceiveFrame>
   );
 }
 
@@ -129,13 +149,7 @@ export function LookPage(props: LookPageProps) {
   const title = r.lookTitle(profile.name);
   const address = urls.driver(slug, driver.id, 'profiles/receive');
   return (
-    <Page
-      shell={shell}
-      title={title}
-      heading={<bdi>{title}</bdi>}
-      above={<OwnerCrumbs slug={slug} role={shell.role} driver={driver} list />}
-    >
-      <FormErrors errors={props.form.errors} />
+    <ReceiveFrame shell={shell} slug={slug} driver={driver} title={title} errors={props.form.errors}>
       <p>
         <bdi>{sourceWords(received)}</bdi>
       </p>
@@ -145,11 +159,7 @@ export function LookPage(props: LookPageProps) {
         {own === null ? null : (
           <>
             <h3>{r.words}</h3>
-            <ul>
-              {words.map((sentence) => (
-                <li key={sentence}>{sentence}</li>
-              ))}
-            </ul>
+            <FeltWords words={words} />
           </>
         )}
         <ProfilePictures
@@ -175,7 +185,7 @@ export function LookPage(props: LookPageProps) {
       <ButtonRow>
         <ButtonLink href={address}>{r.again}</ButtonLink>
       </ButtonRow>
-    </Page>
+    </ReceiveFrame>
   );
 }
 

@@ -6,14 +6,13 @@ import { Choice } from './components/choice.tsx';
 import { Section, Steps } from './components/content.tsx';
 import { Field, TextareaField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
-import { FormErrors } from './components/form-errors.tsx';
 import { Notice } from './components/notice.tsx';
 import { shortDate, timeOfDay } from './format.ts';
-import { Page, type Shell } from './layout.tsx';
+import type { Shell } from './layout.tsx';
 import { unitCheck as t } from './texts/en/unit-check.ts';
 import { typedIn } from './typed.ts';
 import { SerialPart } from './unit-cable.tsx';
-import { UnitCrumbs } from './unit-crumbs.tsx';
+import { UnitSubpage } from './unit-subpage.tsx';
 import { TraceRegion, WaitingRegion } from './unit-trace.tsx';
 import { urls } from './urls.ts';
 
@@ -38,14 +37,7 @@ export function UnitCheckPage({ shell, slug, zone, unit, form, traces }: UnitChe
   const address = urls.unit(slug, unit.id);
   const title = t.titleOf(unit.name);
   return (
-    <Page
-      shell={shell}
-      title={title}
-      heading={<bdi>{title}</bdi>}
-      above={<UnitCrumbs slug={slug} role={shell.role} unit={unit} />}
-      scripts={['serial.js']}
-    >
-      <FormErrors errors={form.errors} />
+    <UnitSubpage shell={shell} slug={slug} unit={unit} title={title} errors={form.errors} scripts={['serial.js']}>
       <Notice kind="danger" title={t.caution}>
         {t.cautionText}
       </Notice>
@@ -88,7 +80,7 @@ export function UnitCheckPage({ shell, slug, zone, unit, form, traces }: UnitChe
           </ul>
         </Section>
       )}
-    </Page>
+    </UnitSubpage>
   );
 }
 
@@ -142,13 +134,8 @@ interface UnitTracePageProps {
 export function UnitTracePage({ shell, slug, unit, trace, found }: UnitTracePageProps) {
   const title = t.resultTitle(unit.name);
   return (
-    <Page
-      shell={shell}
-      title={title}
-      heading={<bdi>{title}</bdi>}
-      above={<UnitCrumbs slug={slug} role={shell.role} unit={unit} />}
-    >
+    <UnitSubpage shell={shell} slug={slug} unit={unit} title={title}>
       <TraceRegion {...{ slug, unit, trace, found }} csrf={shell.csrf} />
-    </Page>
+    </UnitSubpage>
   );
 }

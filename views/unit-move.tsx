@@ -11,10 +11,11 @@ import { EmptyState, Section } from './components/content.tsx';
 import { DataTable } from './components/data-table.tsx';
 import { Field, SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
-import { FormErrors } from './components/form-errors.tsx';
 import { Notice } from './components/notice.tsx';
-import { Page, type Shell } from './layout.tsx';
-import { ProfileCrumbs } from './profile-crumbs.tsx';
+import { FeltWords } from './felt-words.tsx';
+import { unbroken } from './format.ts';
+import type { Shell } from './layout.tsx';
+import { ProfileSubpage } from './profile-subpage.tsx';
 import { convert } from './texts/en/convert.ts';
 import { unitMove as t } from './texts/en/unit-move.ts';
 import { typedIn } from './typed.ts';
@@ -44,13 +45,7 @@ export function UnitMovePage(props: UnitMovePageProps) {
   const { shell, slug, profile, units, unit, moved, form } = props;
   const title = t.title(profile.setup.name);
   return (
-    <Page
-      shell={shell}
-      title={title}
-      heading={<bdi>{title}</bdi>}
-      above={<ProfileCrumbs slug={slug} role={shell.role} profile={profile} />}
-    >
-      <FormErrors errors={form.errors} />
+    <ProfileSubpage shell={shell} slug={slug} profile={profile} title={title} errors={form.errors}>
       <p>{t.intro}</p>
       {units.length === 0 ? (
         <EmptyState title={t.none} action={<ButtonLink href={urls.inClub(slug, 'units')}>{t.add}</ButtonLink>}>
@@ -65,7 +60,7 @@ export function UnitMovePage(props: UnitMovePageProps) {
         </Notice>
       ) : null}
       {moved ? <Moved {...props} moved={moved} /> : null}
-    </Page>
+    </ProfileSubpage>
   );
 }
 
@@ -103,7 +98,7 @@ function Moved({ moved, words, picture, ...rest }: UnitMovePageProps & { moved: 
     <>
       {changed.filter(isSafety).map(({ field, from, to }) => (
         <Notice kind="danger" title={t.safetyTitle} key={field}>
-          {convert.safety(Number(to), Number(from))}
+          {unbroken(convert.safety(Number(to), Number(from)))}
         </Notice>
       ))}
       <Section title={t.report} id="report">
@@ -124,11 +119,7 @@ function Moved({ moved, words, picture, ...rest }: UnitMovePageProps & { moved: 
       {changed.length === 0 ? null : (
         <>
           <Section title={t.felt} id="felt">
-            <ul>
-              {words.map((sentence) => (
-                <li key={sentence}>{sentence}</li>
-              ))}
-            </ul>
+            <FeltWords words={words} />
           </Section>
           {picture}
           <KeepForm {...rest} moved={moved} />
@@ -158,8 +149,8 @@ function ReportTable({ rows }: { rows: readonly ReportRow[] }) {
             </>
           ),
         },
-        { key: 'was', head: t.columns.was, cell: ({ field, from }) => words.value(field, from) },
-        { key: 'becomes', head: t.columns.becomes, cell: ({ field, to }) => words.value(field, to) },
+        { key: 'was', head: t.columns.was, cell: ({ field, from }) => unbroken(words.value(field, from)) },
+        { key: 'becomes', head: t.columns.becomes, cell: ({ field, to }) => unbroken(words.value(field, to)) },
         {
           key: 'felt',
           head: t.columns.felt,
@@ -184,7 +175,7 @@ function Notes({ rows }: { rows: readonly ReportRow[] }) {
   return (
     <>
       {sentences.map((sentence) => (
-        <p key={sentence}>{sentence}</p>
+        <p key={sentence}>{unbroken(sentence)}</p>
       ))}
       {rows.length > 0 ? <p class="field-hint">{t.feltHint}</p> : null}
     </>

@@ -5,11 +5,10 @@ import { Checkbox, Choice, Fieldset } from './components/choice.tsx';
 import { Section } from './components/content.tsx';
 import { Field } from './components/field.tsx';
 import { Form } from './components/form.tsx';
-import { FormErrors } from './components/form-errors.tsx';
-import { Page, type Shell } from './layout.tsx';
+import type { Shell } from './layout.tsx';
 import { unitSheet as t } from './texts/en/unit-sheet.ts';
 import { typedIn } from './typed.ts';
-import { UnitCrumbs } from './unit-crumbs.tsx';
+import { UnitSubpage } from './unit-subpage.tsx';
 import { urls } from './urls.ts';
 
 interface UnitSheetPageProps {
@@ -27,13 +26,7 @@ export function UnitSheetPage({ shell, slug, unit, form }: UnitSheetPageProps) {
   const address = urls.unit(slug, unit.id, 'sheet');
   const title = t.titleOf(unit.name);
   return (
-    <Page
-      shell={shell}
-      title={title}
-      heading={<bdi>{title}</bdi>}
-      above={<UnitCrumbs slug={slug} role={shell.role} unit={unit} />}
-    >
-      <FormErrors errors={form.errors} />
+    <UnitSubpage shell={shell} slug={slug} unit={unit} title={title} errors={form.errors}>
       <p>{t.intro}</p>
       <p>{t.everythingIntro}</p>
       <ButtonRow>
@@ -87,7 +80,7 @@ export function UnitSheetPage({ shell, slug, unit, form }: UnitSheetPageProps) {
           <Button kind="primary">{t.save}</Button>
         </ButtonRow>
       </Form>
-    </Page>
+    </UnitSubpage>
   );
 }
 

@@ -1,9 +1,9 @@
 import { ButtonLink } from './components/button.tsx';
 import { Section } from './components/content.tsx';
 import { Notice } from './components/notice.tsx';
-import { Page, type Shell } from './layout.tsx';
+import type { Shell } from './layout.tsx';
 import { units as t } from './texts/en/units.ts';
-import { UnitCrumbs } from './unit-crumbs.tsx';
+import { UnitSubpage } from './unit-subpage.tsx';
 import { urls } from './urls.ts';
 
 interface UnitTokenPageProps {
@@ -19,12 +19,7 @@ interface UnitTokenPageProps {
 export function UnitTokenPage({ shell, slug, unit, token, apiUrl }: UnitTokenPageProps) {
   const ask = (path: string) => `curl ${apiUrl}${path} -H 'Authorization: Bearer ${token}'`;
   return (
-    <Page
-      shell={shell}
-      title={t.tokenTitle(unit.name)}
-      heading={<bdi>{t.tokenTitle(unit.name)}</bdi>}
-      above={<UnitCrumbs slug={slug} role={shell.role} unit={unit} />}
-    >
+    <UnitSubpage shell={shell} slug={slug} unit={unit} title={t.tokenTitle(unit.name)}>
       <Notice kind="warning">{t.tokenOnce}</Notice>
       <CodeBlock label={t.tokenLabel} text={token} />
       <Section title={t.tokenTry}>
@@ -39,7 +34,7 @@ export function UnitTokenPage({ shell, slug, unit, token, apiUrl }: UnitTokenPag
           <ButtonLink href={urls.unit(slug, unit.id)}>{t.toUnit}</ButtonLink>
         </p>
       </Section>
-    </Page>
+    </UnitSubpage>
   );
 }
 

@@ -7,6 +7,7 @@ import { Field } from './components/field.tsx';
 import { Form } from './components/form.tsx';
 import { FormErrors } from './components/form-errors.tsx';
 import { Notice, type NoticeKind } from './components/notice.tsx';
+import { unbroken } from './format.ts';
 import { Page, type Shell } from './layout.tsx';
 import { workbench as t } from './texts/en/workbench.ts';
 import { typedIn } from './typed.ts';
@@ -177,9 +178,9 @@ const kinds: Readonly<Record<CheckResult['state'], NoticeKind>> = {
 function Result({ result: { check, state, missing, findings, figures } }: { result: CheckResult }) {
   return (
     <Notice kind={kinds[state]} title={t.titleOf(check, state)} id={`check-${check}`}>
-      {missing.length > 0 ? <p>{t.missing(missing)}</p> : <p>{t.figures(check, figures)}</p>}
+      {missing.length > 0 ? <p>{t.missing(missing)}</p> : <p>{unbroken(t.figures(check, figures))}</p>}
       {findings.map(({ reason }) => (
-        <p key={reason}>{t.reason(reason)}</p>
+        <p key={reason}>{unbroken(t.reason(reason))}</p>
       ))}
       <p>{t.estimate}</p>
     </Notice>

@@ -16,6 +16,7 @@ import {
   shortDate,
   timeGap,
   timeOfDay,
+  unbroken,
 } from '../../views/format.ts';
 
 /** Seconds of a clock face, read back without the code under test. */
@@ -191,3 +192,10 @@ test('a count agrees with its noun', () => {
   expect([0, 1, 2].map((count) => plural(count, 'lap'))).toEqual(['0 laps', '1 lap', '2 laps']);
   expect(plural(2, 'entry', 'entries')).toBe('2 entries');
 });
+
+test.each([
+  ['Brakes more: 80 % to 100 %.', 'Brakes more: 80\u00a0% to 100\u00a0%.'],
+  ['2000 to 800 Hz, 0.2 s instead of at once', '2000 to 800\u00a0Hz, 0.2\u00a0s instead of at once'],
+  ['up to +23 points at 50 % trigger', 'up to +23\u00a0points at 50\u00a0% trigger'],
+  ['1.31 mm² of copper, 12 settings stay', '1.31\u00a0mm² of copper, 12 settings stay'],
+])('numbers of "%s" stay with their units', (sentence, kept) => expect(unbroken(sentence)).toBe(kept));

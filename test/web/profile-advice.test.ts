@@ -50,7 +50,7 @@ describe('what is wrong?', () => {
     const { driver, page, profile, versions } = await club();
     const { body } = await driver.get(`${page}?row=spinsOut`);
     expect(body).toMatch(/Ramp time<\/th>.*?off.*?40 ms/s);
-    expect(body).toContain('Full power comes later: 0.04 s instead of at once.');
+    expect(body).toContain('Full power comes later: 0.04\u00a0s instead of at once.');
     expect(body).toContain('10 clean laps as it was (A)');
     expect(body.match(/<svg[^>]*role="img"|<figure/g)?.length).toBeGreaterThanOrEqual(2);
     expect(body).toContain('?row=spinsOut&amp;change=curve#answer');
@@ -70,7 +70,7 @@ describe('what is wrong?', () => {
   test('shows another change of the same row on demand', async () => {
     const { driver, page, versions } = await club();
     const { body } = await driver.get(`${page}?row=spinsOut&change=minDrive`);
-    expect(body).toContain('Leaves rest slightly softer: 8 % to 6 %.');
+    expect(body).toContain('Leaves rest slightly softer: 8\u00a0% to 6\u00a0%.');
     await driver.post(page, { row: 'spinsOut', change: 'minDrive', version: '1', note: '' });
     expect((await versions())[0]?.setup).toEqual(profileWith({ minDrive: 60 }));
   });
@@ -84,7 +84,7 @@ describe('what is wrong?', () => {
 
   test('says that more brake only locks the wheels, of a car whose motor was measured', async () => {
     const { slug, driver, page, profile } = await club({ brakeFull: 600 }, { carId: 'car1' });
-    const sentence = 'Brakes more at full release: 60 % to 70 %';
+    const sentence = 'Brakes more at full release: 60\u00a0% to 70\u00a0%';
     expect((await driver.get(`${page}?row=brakesLate`)).body).toContain(`${sentence}.`);
     await t.db.withClub(slug, (tx) => upsertCarMotor(tx, slug, 'car1', presets.club));
     expect((await driver.get(`${page}?row=brakesLate`)).body).toContain(

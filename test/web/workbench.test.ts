@@ -28,7 +28,7 @@ describe('the workbench', () => {
   test('says what can be said, and what is missing for the rest', async () => {
     const { body } = await visitor.get(`${address}?voltageV=12&capacitorV=16&awg=14&currentA=`);
     expect(body).toContain('Capacitor: voltage: nothing speaks against it');
-    expect(body).toContain('The voltage is 75 % of what the capacitor stands.');
+    expect(body).toContain('The voltage is 75\u00a0% of what the capacitor stands.');
     expect(body).toMatch(
       /Voltage lost in the leads: cannot say.*Missing: the length, the current and the temperature/s,
     );
@@ -46,7 +46,7 @@ describe('the workbench', () => {
   });
 
   test('a comma will do; what is no number comes back with a sentence', async () => {
-    expect((await visitor.get(`${address}?voltageV=13,8&capacitorV=16`)).body).toContain('The voltage is 86.3 %');
+    expect((await visitor.get(`${address}?voltageV=13,8&capacitorV=16`)).body).toContain('The voltage is 86.3\u00a0%');
     const wrong = await visitor.get(`${address}?voltageV=much&lanes=2.5`);
     expect(wrong.statusCode).toBe(422);
     expect(wrong.body).toContain('A number from 1 to 60, please.');
