@@ -83,7 +83,10 @@ const moreFields = z
     heatsPerEntry: optionalField(integerField(1, mostHeats)),
     marshals: integerField(0, mostMarshals).default(0),
     countdown: integerField(0, 60).default(5),
-    driveLimit: optionalField(decimalField(10, 100, 10)),
+    // A limit of more digits than are kept never rises.
+    driveLimit: optionalField(
+      decimalField(10, 100, 1_000_000).transform((millionths) => Math.floor(millionths / 100_000)),
+    ),
   })
   .superRefine((more, ctx) => {
     if (more.missing === 'mean' && more.heatsPerEntry === null) {

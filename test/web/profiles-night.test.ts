@@ -232,7 +232,7 @@ describe('the race limit', () => {
       expect(answer.statusCode, driveLimit).toBe(422);
       expect(await limitOf()).toBeNull();
     }
-    expect((await director.post(edit, { ...fields, driveLimit: '82,5' })).statusCode).toBe(303);
+    expect((await director.post(edit, { ...fields, driveLimit: '82,59' })).statusCode).toBe(303);
     expect(await limitOf()).toBe(825);
     expect((await director.get(n.path(''))).body).toMatch(/race limit 82\.5\s%/);
     expect((await director.get(n.path('programme'))).body).toMatch(/no profile gives more than 82\.5\s% drive/);
