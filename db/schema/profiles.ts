@@ -148,7 +148,7 @@ export const share = pgTable(
     version: integer().notNull(),
     setup: jsonb().$type<StoredProfile>().notNull(),
     hash: text().notNull(),
-    /** The owner's shown name, if the owner wanted it there. */
+    /** The owner's shown name of that day, if the owner wanted it there; pages show today's in its place. */
     author: exactText(),
     /** Name of the car and of its class, as text. */
     carName: exactText(),

@@ -1,6 +1,6 @@
-import { and, asc, count, desc, eq, gte, isNotNull, isNull, or, sql } from 'drizzle-orm';
+import { and, asc, count, desc, eq, getTableColumns, gte, isNotNull, isNull, or, sql } from 'drizzle-orm';
 import type { ClubTx, Database } from '../../db/client.ts';
-import { carMotor, club, profile, share } from '../../db/schema/index.ts';
+import { carMotor, club, driver, profile, share } from '../../db/schema/index.ts';
 import type { CarMotor } from '../profiles/motor/motor.ts';
 
 /** A shared copy of a version; `code` is null for an entry of the library. */
@@ -10,17 +10,34 @@ export type Share = typeof share.$inferSelect;
 const isReadable = (today: string) =>
   and(eq(share.open, true), or(isNull(share.endsOn), gte(share.endsOn, today))) as ReturnType<typeof and>;
 
+/** A copy; its owner is named, if at all, by the nickname of today: a name that was given up is on no public page. */
+const copyColumns = {
+  ...getTableColumns(share),
+  author: sql<string | null>`case when ${share.author} is not null then ${driver.nickname} end`.mapWith(
+    driver.nickname,
+  ),
+};
+const ownProfile = and(eq(profile.clubId, share.clubId), eq(profile.id, share.profileId));
+const itsDriver = and(eq(driver.clubId, profile.clubId), eq(driver.id, profile.driverId));
+
 /** Whoever has the code has the address, so it names the club too. */
 export async function selectOptionalShareByCode(db: Database, code: string): Promise<Share | null> {
-  const [row] = await db.clubless.select().from(share).where(eq(share.code, code));
+  const [row] = await db.clubless
+    .select(copyColumns)
+    .from(share)
+    .innerJoin(profile, ownProfile)
+    .innerJoin(driver, itsDriver)
+    .where(eq(share.code, code));
   return row ?? null;
 }
 
 /** The links of a profile that were not taken back, the newest first; those that have ended too. */
 export async function selectLinks(tx: ClubTx, clubId: string, profileId: string): Promise<Share[]> {
   return tx
-    .select()
+    .select(copyColumns)
     .from(share)
+    .innerJoin(profile, ownProfile)
+    .innerJoin(driver, itsDriver)
     .where(and(eq(share.clubId, clubId), eq(share.profileId, profileId), eq(share.open, true), isNotNull(share.code)))
     .orderBy(desc(share.sharedOn), asc(share.id));
 }
@@ -28,8 +45,10 @@ export async function selectLinks(tx: ClubTx, clubId: string, profileId: string)
 /** The versions of a profile that stand in the library, the newest first. */
 export async function selectEntriesOf(tx: ClubTx, clubId: string, profileId: string): Promise<Share[]> {
   return tx
-    .select()
+    .select(copyColumns)
     .from(share)
+    .innerJoin(profile, ownProfile)
+    .innerJoin(driver, itsDriver)
     .where(and(eq(share.clubId, clubId), eq(share.profileId, profileId), eq(share.open, true), isNull(share.code)))
     .orderBy(desc(share.version), asc(share.id));
 }
@@ -39,9 +58,10 @@ export type LibraryEntry = Share & { driverId: string; motor: CarMotor | null };
 
 const entries = (tx: ClubTx) =>
   tx
-    .select({ share, driverId: profile.driverId, motor: carMotor.motor })
+    .select({ share: copyColumns, driverId: profile.driverId, motor: carMotor.motor })
     .from(share)
-    .innerJoin(profile, and(eq(profile.clubId, share.clubId), eq(profile.id, share.profileId)))
+    .innerJoin(profile, ownProfile)
+    .innerJoin(driver, itsDriver)
     .leftJoin(carMotor, and(eq(carMotor.clubId, profile.clubId), eq(carMotor.carId, profile.carId)));
 
 type EntryRow = { share: Share; driverId: string; motor: Record<string, number> | null };

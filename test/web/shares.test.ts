@@ -1,4 +1,4 @@
-import { eq } from 'drizzle-orm';
+import { and, eq } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { car, carClass, driver as driverTable, share } from '../../db/schema/index.ts';
 import { addProfile, mostProfiles } from '../../server/profiles/actions.ts';
@@ -87,6 +87,22 @@ describe('a link', () => {
     expect((await stranger().get(`/s/${code}`)).body).toContain('From Brisk Otter.');
     const file = (await stranger().get(`/s/${code}/profile.json`)).body;
     expect(file).not.toContain('Otter');
+  });
+
+  test('names its owner as he is called today', async () => {
+    const { slug, otter, page } = await club();
+    const code = await link(otter, slug, page, { named: 'on' });
+    await t.db.withClub(slug, (tx) =>
+      tx
+        .update(driverTable)
+        .set({ nickname: 'Quick Newt', nicknameKey: 'quicknewt' })
+        .where(and(eq(driverTable.clubId, slug), eq(driverTable.id, 'd1'))),
+    );
+    const shown = [(await stranger().get(`/s/${code}`)).body, (await otter.get(`${page}/share`)).body];
+    for (const body of shown) {
+      expect(body).toContain('Quick Newt');
+      expect(body).not.toContain('From Brisk Otter');
+    }
   });
 
   test('its file is the shared form, by a name of its own', async () => {
@@ -297,12 +313,12 @@ describe('receiving', () => {
       }),
     );
     const strong = await fern.post(receive, { typed: shortCode(profileWith()) });
-    expect(strong.body).toContain('This lifts your limiter');
+    expect(strong.body).toContain('This lifts your maximum drive');
     expect(strong.body).toMatch(/Maximum drive is 100\s%; in Careful it is 70\s%\./);
     const weak = await fern.post(receive, { typed: shortCode(profileWith({ maxDrive: 700 })) });
-    expect(weak.body).not.toContain('This lifts your limiter');
+    expect(weak.body).not.toContain('This lifts your maximum drive');
     const alone = await fern.post(`${receive}/look`, { kind: 'code', value: shortCode(profileWith()), with: 'none' });
-    expect(alone.body).not.toContain('This lifts your limiter');
+    expect(alone.body).not.toContain('This lifts your maximum drive');
   });
 
   test.each([
