@@ -155,9 +155,19 @@ function EntryTable({ slug, lang, entries }: { slug: string; lang: string; entri
               </>
             ),
         },
-        { key: 'motor', head: c.motor, cell: ({ motor }) => (motor === null ? l.noMotor : l.motors[motor]) },
-        { key: 'by', head: c.by, cell: ({ author }) => (author === null ? l.noAuthor : <bdi>{author}</bdi>) },
-        { key: 'since', head: c.since, cell: ({ sharedOn }) => dayWords(sharedOn, lang) },
+        {
+          key: 'motor',
+          head: c.motor,
+          wideOnly: true,
+          cell: ({ motor }) => (motor === null ? l.noMotor : l.motors[motor]),
+        },
+        {
+          key: 'by',
+          head: c.by,
+          wideOnly: true,
+          cell: ({ author }) => (author === null ? l.noAuthor : <bdi>{author}</bdi>),
+        },
+        { key: 'since', head: c.since, wideOnly: true, cell: ({ sharedOn }) => dayWords(sharedOn, lang) },
       ]}
     />
   );

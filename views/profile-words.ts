@@ -33,8 +33,8 @@ export function allSettings(setup: Profile): SettingWords[] {
     ...frontSettings(setup),
     { key: 'releaseBand', label: labels.releaseBand.label, value: percent(setup.releaseBand) },
     { key: 'dragZone', label: t.settings.dragZone, value: zone },
-    { key: 'rectify', label: labels.rectify.label, value: labels.rectify[setup.rectify].label },
-    { key: 'decay', label: labels.decay.label, value: labels.decay[setup.decay].label },
+    { key: 'rectify', label: labels.rectify.label, value: labels.rectify[setup.rectify].label.toLowerCase() },
+    { key: 'decay', label: labels.decay.label, value: labels.decay[setup.decay].label.toLowerCase() },
     ...(curve.kind === 'points'
       ? [
           {
@@ -70,6 +70,7 @@ function choiceWords({ lane, version }: ChoiceWords, besideLanes: boolean): stri
 /** Where a version came from, and whether its setup was changed on the way; null for one set by hand. */
 export function originWords({ origin, hash }: Pick<ProfileVersion, 'origin' | 'hash'>): string | null {
   if (origin === null) return null;
+  if (origin.via === 'version') return origin.version === undefined ? null : t.origins.back(origin.version);
   const parts = [t.origins[origin.via](origin.from ?? null)];
   if (origin.version !== undefined) parts.push(t.origins.toVersion(origin.version));
   if (origin.hash !== hash && origin.via !== 'unit') parts.push(t.origins.changed);

@@ -162,10 +162,7 @@ export function LookPage(props: LookPageProps) {
             <FeltWords words={words} />
           </>
         )}
-        <ProfilePictures
-          data={pictures}
-          names={{ own: r.receivedName(profile.name), other: own === null ? '' : own.setup.name }}
-        />
+        <ProfilePictures data={pictures} names={r.drawn} />
       </Section>
       <Section title={t.shown.settings} id="settings">
         <SettingsTable
@@ -201,7 +198,7 @@ function Lifts({ received: { profile }, own, limit }: LookPageProps) {
   const liftsRace = limit !== null && profile.maxDrive > limit.permille;
   if (!liftsOwn && !liftsRace) return null;
   return (
-    <Notice kind="warning" title={r.lifts}>
+    <Notice kind="warning" title={liftsOwn ? r.lifts : r.aboveLimit}>
       {liftsOwn ? (
         <p>
           <bdi>{r.liftsOwn(percent(profile.maxDrive), percent(own.setup.maxDrive), own.setup.name)}</bdi>

@@ -131,7 +131,8 @@ function CalibrationTable({ calibrations, setting, day }: CalibrationTableProps)
       rowKey={({ n }) => n}
       columns={[
         { key: 'n', head: heads.n, numeric: true, rowHead: true, cell: ({ n }) => n },
-        { key: 'date', head: heads.date, cell: ({ createdAt }) => day(createdAt) },
+        // A day in one line.
+        { key: 'date', head: heads.date, cell: ({ createdAt }) => day(createdAt).replaceAll(' ', '\u00a0') },
         {
           key: 'state',
           head: heads.state,

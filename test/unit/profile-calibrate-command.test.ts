@@ -47,7 +47,7 @@ describe('lanewise profile calibrate', () => {
     expect(out).toMatch(
       /^Re-seat the magnet\.\nThe count starts again at 0 within the travel\. .*\nTurn the magnet by 1\d\d deg/,
     );
-    expect(out).toMatch(/\ntravel {5}600\.0 counts, 52\.7 degrees\n/);
+    expect(out).toMatch(/\nTravel {5}600\.0 counts, 52\.7 degrees\n/);
   });
 
   it('reads standard input, also of readings that say nothing', async () => {

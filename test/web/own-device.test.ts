@@ -210,7 +210,7 @@ describe('a driver’s own device', () => {
     const phone = await ownPhone('d1');
     const { body } = await director.get(club('people'));
     expect(body).toContain('Ada');
-    expect(body).toContain('keeps the own profiles');
+    expect(body).toContain('keeps their own profiles');
     expect(body).toMatch(/until [A-Z][a-z]{2} \d/);
     const [session] = await ofDriver('d1');
     await director.post(club('people/end'), { session: session?.tokenHash ?? '' });

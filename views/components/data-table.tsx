@@ -9,6 +9,8 @@ export interface Column<Row> {
   numeric?: boolean | undefined;
   /** Whole sentences or lists: keeps a width they can be read in; a narrow screen scrolls to it. */
   words?: boolean | undefined;
+  /** Left out on phones: the page that the row leads to says it too. */
+  wideOnly?: boolean | undefined;
   /** The cell names its row; it stays in view while the table scrolls sideways. At most one column. */
   rowHead?: boolean | undefined;
 }
@@ -82,6 +84,7 @@ function DataCell<Row>({ column, row, index }: { column: Column<Row>; row: Row; 
   return <td class={cellClass(column)}>{content}</td>;
 }
 
-function cellClass<Row>({ numeric, words }: Column<Row>): string | undefined {
-  return numeric ? 'numeric' : words ? 'words' : undefined;
+function cellClass<Row>({ numeric, words, wideOnly }: Column<Row>): string | undefined {
+  const classes = [...(numeric ? ['numeric'] : words ? ['words'] : []), ...(wideOnly ? ['wide-only'] : [])];
+  return classes.length === 0 ? undefined : classes.join(' ');
 }

@@ -16,7 +16,7 @@ export const cars = {
   clubCar: 'club',
   save: 'Save',
   create: 'Add the car',
-  motor: 'Values of its motor, for what profiles do on it',
+  motor: 'Motor values',
   archived: 'Archived cars',
   archivedIntro: 'Not offered for new entries. What was driven with them stays.',
   archive: 'Archive this car',

@@ -31,7 +31,7 @@ const fields: Readonly<Record<string, string>> = {
   'drag.strength': 'Drag brake',
   'drag.zoneFrom': 'Drag zone from',
   'drag.zoneTo': 'Drag zone to',
-  'drag.closingOnly': 'Drag only while closing',
+  'drag.closingOnly': 'Drag brake only while closing',
   pwmHz: 'Switching frequency',
   decay: 'Decay mode',
   rectify: 'Off-time braking',
@@ -44,10 +44,10 @@ function value(field: string, what: Value): string {
   if (typeof what === 'boolean') return what ? 'yes' : 'no';
   if (typeof what === 'string') return signs[what] ?? what;
   if (typeof what === 'object') {
-    if (what.kind === 'points') return `${what.points.length} points`;
-    return what.shape === 0 ? 'straight' : `${Math.abs(what.shape)} fuller ${what.shape > 0 ? 'early' : 'late'}`;
+    if (what.kind === 'points') return `by ${what.points.length} points`;
+    return what.shape === 0 ? 'straight' : `fuller ${what.shape > 0 ? 'early' : 'late'}, ${Math.abs(what.shape)}`;
   }
-  if (field === 'rampUpMs') return what === 0 ? 'at once' : `${what} ms`;
+  if (field === 'rampUpMs') return what === 0 ? 'off' : `${what} ms`;
   return field === 'pwmHz' ? `${what} Hz` : `${what / 10} %`;
 }
 

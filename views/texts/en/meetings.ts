@@ -190,7 +190,7 @@ export const meetings = {
     heatsPerEntryHint: 'Empty: as many as the rotation gives.',
     marshals: 'Marshals wanted in each heat',
     countdown: 'Countdown before a start',
-    driveLimit: 'Race limit: most drive any profile may give',
+    driveLimit: 'Race limit: the most drive a profile may give',
     driveLimitHint:
       'From 10 to 100 %. Drivers see their controller profiles held at it; what they saved stays as it is. Empty: no limit.',
     seconds: 's',

@@ -76,11 +76,11 @@ export const motor = {
 
   currents: {
     title: 'Currents and heat',
-    lead: 'At 20 % duty the car is looked at where it runs with no load but its own friction.',
+    lead: 'At 20 % drive the car is looked at where it runs with no load but its own friction.',
     head: 'What',
     stall: 'Stall current, motor held at full drive',
     peak: 'Largest current of a start',
-    lightSpeed: 'Speed at 20 % duty',
+    lightSpeed: 'Speed at 20 % drive',
     mean: 'Mean current there',
     rms: 'Current that heats (rms) there',
     ripple: 'Ripple of the current there',
@@ -91,9 +91,9 @@ export const motor = {
   frequency: {
     title: 'Switching frequency',
     low: (lowHz: number, low: string, highHz: number, high: string) =>
-      `A low frequency feels stronger and less proportional: at 20 % duty and light load the car runs at ${low} % of full speed with ${lowHz} Hz and at ${high} % with ${highHz} Hz.`,
+      `A low frequency feels stronger and less proportional: at 20 % drive and light load the car runs at ${low} % of full speed with ${lowHz} Hz and at ${high} % with ${highHz} Hz.`,
     syncHeat: (lowHz: number, low: string, highHz: number, high: string) =>
-      `With full off-time braking the frequency changes heat, not pull: at 20 % duty and light load ${lowHz} Hz puts ${low} W into the winding, ${highHz} Hz ${high} W.`,
+      `With full off-time braking the frequency changes heat, not pull: at 20 % drive and light load ${lowHz} Hz puts ${low} W into the winding, ${highHz} Hz ${high} W.`,
     syncBrake: 'Full off-time braking already is a drag brake of 100 %: at part throttle it brakes as hard as it can.',
     fast: 'With fast decay the current of the off time goes back to the supply, which must be able to take it.',
     chopped: (which: 'release' | 'drag', set: string) =>
@@ -101,7 +101,7 @@ export const motor = {
     choppedHead: 'Switching frequency',
     choppedShare: 'Share of a full brake',
     ownHz: (hz: number) => `${hz} Hz (this profile)`,
-    table: 'Mean current at 20 % duty, by what the turning motor gives back',
+    table: 'Mean current at 20 % drive, by what the turning motor gives back',
     atVolts: (volts: number) => `at ${volts} V`,
     lightSpeed: 'Speed at light load',
     heat: 'Heat',
@@ -110,15 +110,15 @@ export const motor = {
   map: {
     title: 'Pull over speed',
     description: (hz: number) =>
-      `Mean motor current at ${hz} Hz for five duties and none; below zero the motor brakes. A steep line holds its speed, a flat one pulls on.`,
+      `Mean motor current at ${hz} Hz at five levels of drive and at none; below zero the motor brakes. A steep line holds its speed, a flat one pulls on.`,
     speed: 'Back EMF, share of track voltage',
     axis: 'Mean current, A',
-    duty: 'Duty',
+    duty: 'Drive',
   },
 
   car: {
-    title: (name: string) => `Motor of ${name}`,
-    crumb: 'Motor',
+    title: (name: string) => `Motor values of ${name}`,
+    crumb: 'Motor values',
     lead: 'Begin with a preset and put in what you have measured. A profile of this car is then looked at with these values.',
     preset: 'Begin with a preset',
     fill: 'Fill in',

@@ -8,7 +8,7 @@ export const people = {
   roles: {
     director: 'may do everything',
     timekeeper: 'may count laps and run heats',
-    driver: 'sees the own night, keeps the own profiles',
+    driver: 'sees their own night, keeps their own profiles',
   } as Readonly<Record<string, string>>,
   thisDevice: 'this device',
   end: 'End',
@@ -33,7 +33,7 @@ export const people = {
   device: {
     title: 'A device of their own',
     intro:
-      'Makes a link that signs a phone in as this driver for half a year, so that controller profiles can be kept between nights. It works once, within 10 minutes; signed-in devices can be ended at any time.',
+      'Makes a link that signs a phone in as this driver for half a year, so that controller profiles can be kept between nights. It works once, within 10 minutes; under “Signed-in devices and invitations” the phone can be signed out at any time.',
     invite: 'Make a link for their device',
     linkTitle: (nickname: string) => `A link for ${nickname}`,
     linkIntro: (nickname: string) =>

@@ -9,7 +9,7 @@ export const places = {
   club: 'Club',
   controllers: {
     title: 'Controllers',
-    library: 'Library of profiles',
+    library: 'Profile library',
     units: 'Controller units',
     workbench: 'Wiring workbench',
     help: 'How to set a controller',

@@ -36,7 +36,7 @@ export const profileEffect = {
   crashesMaybe: 'That may be chance.',
   /** Of an entry in a list. */
   gain: (percent: string) => `helped by at least ${percent} %`,
-  note: 'Of ten comparisons without any difference about one shows one. After a bad heat the next one looks better by itself, so drive a change more than once.',
+  note: 'Even where nothing differs, about one comparison in ten shows a difference. After a bad heat the next one looks better by itself, so drive a change more than once.',
 };
 
 interface Counts {

@@ -9,7 +9,7 @@ export const shares = {
 
   part: {
     title: 'Share',
-    more: 'Link, club library, and what goes along',
+    more: 'Link, library, and what goes along',
     download: 'Download the file',
   },
 
@@ -78,7 +78,7 @@ export const shares = {
     none: 'Nothing here yet',
     noneIntro: 'Open one of your profiles and choose "Share".',
     noneFound: 'Nothing in the library fits. Choose less.',
-    publishTitle: 'Club library',
+    publishTitle: 'The club’s library',
     publishIntro: 'Everyone who sees this club’s pages can read it there.',
     publish: 'Put it into the library',
     published: 'It is in the library.',
@@ -114,8 +114,8 @@ export const shares = {
       'Measured against what the same driver had before, in this club’s own heats. Another hand and another car may feel otherwise.',
     pages: 'More of the library',
     pageNumber: (page: number, of: number) => `Page ${page} of ${of}`,
-    before: 'Back',
-    next: 'On',
+    before: 'Page before',
+    next: 'Next page',
   },
 
   shown: {
@@ -151,7 +151,7 @@ export const shares = {
     forWhom: 'Keep it for whom?',
     tooMany: 'Those were many profiles in a minute. Please wait a minute; nothing is lost.',
     elsewhere: 'That link is of another server, or not open any more. Ask for the code or the file instead.',
-    again: 'Another one',
+    again: 'Take another one',
     /** The look before it is kept. */
     lookTitle: (name: string) => `Keep ${name}?`,
     from: {
@@ -167,11 +167,14 @@ export const shares = {
     compareOption: (name: string, version: number, car: string | null) =>
       `${name}, version ${version}, ${car ?? 'any car'}`,
     receivedName: (name: string) => `${name} (received)`,
+    /** Short names of the two in pictures. */
+    drawn: { own: 'received', other: 'own' },
     words: 'What you will feel',
-    lifts: 'This lifts your limiter',
+    lifts: 'This lifts your maximum drive',
+    aboveLimit: 'This is above the race limit',
     liftsOwn: (received: string, own: string, name: string) => `Maximum drive is ${received}; in ${name} it is ${own}.`,
     liftsRace: (received: string, limit: string, race: string) =>
-      `Maximum drive is ${received}. The race limit of ${race}, ${limit}, stays above any profile.`,
+      `Maximum drive is ${received}. In ${race} it is held at the race limit, ${limit}.`,
     keepTitle: 'Keep it',
     keepIntro: 'It becomes a new profile and is not dialled in until you say so.',
     name: 'Name',

@@ -4,8 +4,9 @@ export const unitSheet = {
   titleOf: (unit: string) => `What ${unit} can do`,
   intro:
     'Look these up in the unit’s own papers or menus. Tick what it has; leave out what it has not. A profile moved to it is fitted to these steps and limits.',
-  everything: 'Begin with a unit that can do everything',
-  everythingIntro: 'Fills in the widest limits and the finest steps. Then take away what this unit cannot do.',
+  everything: 'Begin with everything',
+  everythingIntro:
+    'If it can do nearly everything, begin with the widest limits and the finest steps, then take away what it cannot do.',
   clear: 'Begin with nothing',
   has: 'It has this setting',
   parts: { min: 'Least', max: 'Most', step: 'Step' },
@@ -30,20 +31,20 @@ export const unitSheet = {
   ms: 'ms',
   hertz: 'Hz',
   drag: 'Drag brake',
-  hasDrag: 'It can brake at part throttle',
-  closingOnly: 'It can do so only while the trigger closes',
+  hasDrag: 'It has a drag brake',
+  closingOnly: 'It can brake only while the trigger closes',
   frequency: 'Switching frequencies',
   frequencyHint: 'In hertz: 500, 1000, 2000, or a run such as 200-5000/100. Empty where nobody knows.',
   switching: 'Decay and off-time braking',
   decay: 'Decay modes it offers',
   decays: {
-    slow: { label: 'slow', hint: 'Current goes round through a short or a diode.' },
-    fast: { label: 'fast', hint: 'Current goes back to the supply; full bridges only.' },
+    slow: { label: 'Slow', hint: 'Current goes round through a short or a diode.' },
+    fast: { label: 'Fast', hint: 'Current goes back to the supply; full bridges only.' },
   },
   rectify: 'Off-time braking it offers',
   rectifies: {
-    async: { label: 'none', hint: 'A diode carries the current in the off time.' },
-    sync: { label: 'full', hint: 'The motor is shorted for the whole off time.' },
+    async: { label: 'None', hint: 'A diode carries the current in the off time.' },
+    sync: { label: 'Full', hint: 'The motor is shorted for the whole off time.' },
   },
   curve: 'Throttle curve',
   curves: {

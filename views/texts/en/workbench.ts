@@ -90,11 +90,11 @@ const inputs: Readonly<
   },
   pwmHz: { label: 'Switching frequency', unit: 'Hz', example: '2000', missing: 'the switching frequency' },
   dutyPercent: {
-    label: 'Duty',
+    label: 'Drive',
     unit: '%',
-    hint: 'Half is the worst case for the capacitor.',
+    hint: 'How much of the time power is on. Half is the worst case for the capacitor.',
     example: '50',
-    missing: 'the duty',
+    missing: 'the drive',
   },
   brakePercent: { label: 'Release brake', unit: '%', example: '70', missing: 'the release brake' },
   dragPercent: { label: 'Drag brake', unit: '%', example: '0', missing: 'the drag brake' },
@@ -210,7 +210,7 @@ const list = (parts: readonly string[]) =>
   parts.length < 2 ? parts.join('') : `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`;
 
 export const workbench = {
-  title: 'Workbench',
+  title: 'Wiring workbench',
   intro:
     'Type in what you know of a track’s wiring: what can be said is said beside it. Nothing is assumed, and nothing is saved.',
   groups: {

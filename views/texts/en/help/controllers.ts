@@ -20,7 +20,7 @@ export const controllers: HelpTopic = {
             'Maximum drive: drive at full trigger, a limit of power. Less for children, a slippery track or a fast lane. 3 to 5 points.',
             'Throttle curve: where between the two the drive comes. Fuller early is lively, with more punch in the first half; fuller late is gentle, finer out of corners. 10 to 15.',
             'Ramp time: how long drive takes from nothing to full; letting go is never delayed. Softness, anti-spin: it helps only where wheels spin, else it is lazy. 20 to 50 ms.',
-            'Release brake: how much of the time the motor is shorted when the trigger is let go: how hard the car stops. Less lets it roll; over the tyres’ grip more only locks the wheels. 5 to 10 points.',
+            'Release brake: how much of the time the motor is shorted when the trigger is let go: how hard the car stops. Less lets it roll; beyond the tyres’ grip, more only locks the wheels. 5 to 10 points.',
             'Drag brake: the same at part trigger, in a zone of it, perhaps only while the trigger closes: engine braking, before you let go. 5 to 10 points.',
             'Switching frequency: how often a second drive is switched on and off. Low is stronger, rougher and warmer at small trigger; high is smooth and weaker there. A quarter to a half more or less.',
             'Release band: how much of the trigger counts as let go. Larger for a sticky trigger, smaller against dead travel. 1 point.',
@@ -44,7 +44,7 @@ export const controllers: HelpTopic = {
         },
         {
           caution:
-            'A few heats say little: with two heats each, only differences of about 2 % show. “Cannot tell yet” is an answer.',
+            'A few heats say little: with two heats each, only differences of about 2 % show. “Too few laps to tell” is an answer, too.',
         },
       ],
     },
@@ -58,7 +58,7 @@ export const controllers: HelpTopic = {
     {
       title: 'The race limit',
       parts: [
-        'The director can set a limit of maximum drive for a race: for children, for a wet floor, for a fair field. Your profile stays as you wrote it; cards and controllers show and fetch it held at the limit. No imported profile, no advice and no version lifts it.',
+        'The director can set a limit of maximum drive for a race: for children, for a slippery track, for a fair field. Your profile stays as you wrote it; cards and controllers show and fetch it held at the limit. No imported profile, no advice and no version lifts it.',
       ],
     },
     {
