@@ -129,7 +129,7 @@ describe('versions', () => {
       setup: profileWith({ name: 'First' }),
       origin: { via: 'version', version: 1, hash: versions[2]?.hash },
     });
-    expect((await driver.get(page)).body).toContain('Went back, version 1');
+    expect((await driver.get(page)).body).toContain('Back to version 1');
   });
 
   test('bad input is told beside its field and changes nothing', async () => {
