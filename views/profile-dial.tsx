@@ -1,6 +1,7 @@
+import type { StoredChoice } from '../server/profiles/choices-store.ts';
 import type { RaceLimit } from '../server/profiles/limits-store.ts';
 import type { Profile } from '../server/profiles/model/profile.ts';
-import type { KeptProfile, StoredChoice } from '../server/profiles/store.ts';
+import type { KeptProfile } from '../server/profiles/store.ts';
 import { Button, ButtonRow } from './components/button.tsx';
 import { Section } from './components/content.tsx';
 import { SelectField } from './components/field.tsx';

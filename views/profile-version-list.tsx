@@ -1,5 +1,6 @@
+import type { StoredChoice } from '../server/profiles/choices-store.ts';
 import type { VersionEffect } from '../server/profiles/effect/version-effect.ts';
-import type { KeptProfile, ProfileVersion, StoredChoice } from '../server/profiles/store.ts';
+import type { KeptProfile, ProfileVersion } from '../server/profiles/store.ts';
 import { Section } from './components/content.tsx';
 import { shortDate } from './format.ts';
 import { EffectNote, EffectWords } from './profile-effect.tsx';

@@ -1,5 +1,6 @@
+import type { StoredChoice } from '../server/profiles/choices-store.ts';
 import type { Profile } from '../server/profiles/model/profile.ts';
-import type { KeptProfile, ProfileVersion, StoredChoice } from '../server/profiles/store.ts';
+import type { KeptProfile, ProfileVersion } from '../server/profiles/store.ts';
 import { percent } from './format.ts';
 import { profileEditor as labels } from './texts/en/profile-editor.ts';
 import { profiles as t } from './texts/en/profiles.ts';

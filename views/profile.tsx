@@ -1,8 +1,9 @@
+import type { StoredChoice } from '../server/profiles/choices-store.ts';
 import type { VersionEffect } from '../server/profiles/effect/version-effect.ts';
 import type { Codes } from '../server/profiles/exchange/codes.ts';
 import type { RaceLimit } from '../server/profiles/limits-store.ts';
 import type { PicturesData } from '../server/profiles/pictures.ts';
-import type { KeptProfile, ProfileVersion, StoredChoice } from '../server/profiles/store.ts';
+import type { KeptProfile, ProfileVersion } from '../server/profiles/store.ts';
 import type { FormState } from '../server/shared/form.ts';
 import { Archiving } from './components/archiving.tsx';
 import { Section } from './components/content.tsx';

@@ -1,7 +1,8 @@
 import type { NamedCar } from '../server/drivers/cars-store.ts';
 import type { Driver } from '../server/drivers/store.ts';
+import type { StoredChoice } from '../server/profiles/choices-store.ts';
 import type { PicturesData } from '../server/profiles/pictures.ts';
-import type { KeptProfile, StoredChoice } from '../server/profiles/store.ts';
+import type { KeptProfile } from '../server/profiles/store.ts';
 import type { FormState } from '../server/shared/form.ts';
 import type { Track } from '../server/tracks/store.ts';
 import { Button, ButtonLink, ButtonRow } from './components/button.tsx';

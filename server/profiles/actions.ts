@@ -6,17 +6,15 @@ import { showAgain } from '../drivers/actions.ts';
 import { selectOptionalCar } from '../drivers/cars-store.ts';
 import { selectTracksOfDriver } from '../drivers/shown-store.ts';
 import { selectOptionalTrack } from '../tracks/store.ts';
+import { deleteChoice, deleteChoicesOf, replaceChoice } from './choices-store.ts';
 import { setupHash } from './exchange/setup-hash.ts';
 import { type HeatKey, updateHeatProfile } from './heats-store.ts';
 import type { Profile } from './model/profile.ts';
 import {
   countProfiles,
-  deleteChoice,
-  deleteChoicesOf,
   insertProfile,
   insertVersion,
   lockDriver,
-  replaceChoice,
   selectOptionalProfile,
   selectOptionalProfileForUpdate,
   selectOptionalVersion,

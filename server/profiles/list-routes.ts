@@ -7,6 +7,7 @@ import { clubOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, withError } from '../shared/form.ts';
 import { createProfileOnce } from './actions.ts';
+import { selectChoices } from './choices-store.ts';
 import { editorForm } from './editor-form.ts';
 import { editorSchema } from './editor-schema.ts';
 import { authorOf, keptDriver, notCreatedSentence, own } from './kept-profile.ts';
@@ -14,7 +15,7 @@ import { defaultTuning } from './model/profile.ts';
 import { selectPlaces } from './page-store.ts';
 import { picturesOf, thumbOf } from './pictures.ts';
 import { commandSchema, placeSchema } from './schemas.ts';
-import { selectChoices, selectProfiles } from './store.ts';
+import { selectProfiles } from './store.ts';
 
 /** The list of a driver's profiles, and new ones. */
 export const profileListRoutes: FastifyPluginAsync = async (app) => {

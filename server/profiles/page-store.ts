@@ -4,10 +4,11 @@ import { lane, profile, profileVersion } from '../../db/schema/index.ts';
 import { type NamedCar, selectCars } from '../drivers/cars-store.ts';
 import { selectOptionalLatestFit } from '../pace/pace-store.ts';
 import { selectTracks, type Track } from '../tracks/store.ts';
+import { type StoredChoice, selectChoices } from './choices-store.ts';
 import type { VersionEffect } from './effect/version-effect.ts';
 import { selectEffects } from './effect-store.ts';
 import { type RaceLimit, selectOptionalRaceLimit } from './limits-store.ts';
-import { type KeptProfile, type ProfileVersion, type StoredChoice, selectChoices, selectVersions } from './store.ts';
+import { type KeptProfile, type ProfileVersion, selectVersions } from './store.ts';
 
 /** What stands on the page of a profile beside it. */
 export type ProfilePageData = {
