@@ -241,7 +241,7 @@ describe('a check', () => {
     const { body } = await director.get(result);
     expect(body).toContain('The trigger reads well.');
     expect(body).toMatch(
-      /Nothing has to be touched\. .* turn the magnet by 4\d degrees in the sense in which the count rises/,
+      /Nothing has to be touched\. .* turn the magnet by 4\d degrees in the direction in which the count rises/,
     );
     expect(body).toMatch(/<svg[^>]* role="img" aria-label="Readings" aria-describedby="readings-chart-description"/);
     expect(body).toMatch(

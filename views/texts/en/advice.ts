@@ -186,7 +186,7 @@ export const advice = {
   ],
   howTo: 'How to try it',
   howToText:
-    'One change at a time. Drive 10 clean laps as it was (A), 10 with the change (B), 10 more with it (B), and 10 as it was (A). Then you know that it was the change, not the tyres. Halve the step when you are close.',
+    'One change at a time. Drive 10 clean laps as it was (A), 10 with the change (B), 10 more with it (B), and 10 as it was (A). Tyres and grip that change on the way then count for both alike. Halve the step when you are close.',
   undo: 'To undo it, go back to the version before: none is lost.',
   creepTest: 'Finding minimum drive',
   creepTestText:

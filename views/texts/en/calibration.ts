@@ -48,7 +48,7 @@ export const calibrationWords = {
       return 'The magnet sits as well as it can: the travel lies in the middle of the turn.';
     }
     const way =
-      adviceDegrees > 0 ? 'in the sense in which the count rises' : 'against the sense in which the count rises';
+      adviceDegrees > 0 ? 'in the direction in which the count rises' : 'in the direction in which the count falls';
     const turn = `urn the magnet by ${degrees(adviceDegrees)} ${way}`;
     return verdict === 'ok' && !codes.includes('NEAR_WRAP')
       ? `Nothing has to be touched. Only if the controller is open anyway: t${turn}, and the travel lies in the middle.`

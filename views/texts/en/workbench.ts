@@ -16,7 +16,7 @@ const inputs: Readonly<
     missing: 'the voltage',
   },
   supplyA: {
-    label: 'Supply gives',
+    label: 'Current the supply gives',
     unit: 'A',
     hint: 'For long, as its label says.',
     example: '10',
@@ -39,21 +39,21 @@ const inputs: Readonly<
     missing: 'the length',
   },
   currentA: {
-    label: 'Current for long',
+    label: 'Current on average',
     unit: 'A',
-    hint: 'Of one lane, on average over a lap.',
+    hint: 'Of one lane, over many laps.',
     example: '5',
     missing: 'the current',
   },
   ambientC: {
-    label: 'Around the wire',
+    label: 'Temperature around the wire',
     unit: '°C',
     hint: 'Warm under a table or in a case.',
     example: '30',
     missing: 'the temperature around the wire',
   },
   insulationC: {
-    label: 'Insulation stands',
+    label: 'Temperature the insulation stands',
     unit: '°C',
     hint: 'Printed on the wire or its packing.',
     example: '80',
@@ -82,7 +82,7 @@ const inputs: Readonly<
     missing: 'the track’s resistance',
   },
   driverA: {
-    label: 'Controller stands',
+    label: 'Current the controller stands',
     unit: 'A',
     hint: 'The rating of its switches.',
     example: '40',
@@ -109,17 +109,17 @@ const inputs: Readonly<
   },
   capacitorLifeH: { label: 'Rated life', unit: 'h', example: '5000', missing: 'the capacitor’s rated life' },
   capacitorRatedC: {
-    label: 'Life is rated at',
+    label: 'Temperature of the rated life',
     unit: '°C',
     example: '105',
     missing: 'the temperature of the rated life',
   },
   capacitorC: {
-    label: 'Capacitor gets',
+    label: 'Temperature of the capacitor',
     unit: '°C',
     hint: 'Measured after a long run.',
     example: '50',
-    missing: 'how warm the capacitor gets',
+    missing: 'the temperature of the capacitor',
   },
   brakingEnergyJ: {
     label: 'Energy that braking gives back',
@@ -194,7 +194,7 @@ const titles: Readonly<Record<string, string>> = {
   supply: 'Start on all lanes',
   rating: 'Capacitor: voltage',
   ripple: 'Capacitor: ripple current',
-  droop: 'Capacitor: droop',
+  droop: 'Capacitor: voltage between bursts',
   life: 'Capacitor: life',
   pumpUp: 'Braking into the supply',
 };
