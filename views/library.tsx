@@ -1,4 +1,3 @@
-import type { ComponentChildren } from 'preact';
 import type { VersionEffect } from '../server/profiles/effect/version-effect.ts';
 import type { Codes } from '../server/profiles/exchange/codes.ts';
 import type { PresetName } from '../server/profiles/motor/motor.ts';
@@ -6,7 +5,7 @@ import type { PicturesData } from '../server/profiles/pictures.ts';
 import type { Share } from '../server/shares/store.ts';
 import { Button, ButtonLink, ButtonRow } from './components/button.tsx';
 import { ClubCrumbs } from './components/club-crumbs.tsx';
-import { EmptyState, Section } from './components/content.tsx';
+import { Breadcrumbs, type Crumb, EmptyState, Section } from './components/content.tsx';
 import { DataTable } from './components/data-table.tsx';
 import { SelectField } from './components/field.tsx';
 import { Form } from './components/form.tsx';
@@ -73,9 +72,10 @@ export function LibraryPage(props: LibraryPageProps) {
   );
 }
 
-/** Only people of the club come here from its page. */
-function Above({ shell, slug, children }: { shell: Shell; slug: string; children?: ComponentChildren }) {
-  return shell.role === 'director' ? <ClubCrumbs slug={slug} /> : <>{children}</>;
+/** The way back to what is above; a director comes from the club's page. */
+function Above({ shell, slug, items = [] }: { shell: Shell; slug: string; items?: readonly Crumb[] }) {
+  if (shell.role === 'director') return <ClubCrumbs slug={slug} items={items} />;
+  return items.length === 0 ? null : <Breadcrumbs items={items} />;
 }
 
 function Filter({ slug, ask, cars, classes, motors }: LibraryPageProps) {
@@ -214,11 +214,7 @@ export function EntryPage({ shell, slug, entry, pictures, codes, effect, motor, 
       shell={shell}
       title={name}
       heading={<bdi>{name}</bdi>}
-      above={
-        <p>
-          <a href={urls.inClub(slug, 'library')}>{l.title}</a>
-        </p>
-      }
+      above={<Above shell={shell} slug={slug} items={[{ href: urls.inClub(slug, 'library'), label: l.title }]} />}
     >
       <CopyFacts copy={entry} lang={shell.lang} />
       {motor === null ? null : <p>{l.motorOf(l.motors[motor])}</p>}

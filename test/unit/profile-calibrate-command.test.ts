@@ -38,7 +38,9 @@ describe('lanewise profile calibrate', () => {
       travel: 683,
       noise: 0.2887,
       deadBand: 7,
-      sentence: expect.stringMatching(/reads well\. Nothing has to be touched\. .* turn the magnet by 45 degrees in the direction/),
+      sentence: expect.stringMatching(
+        /reads well\. Nothing has to be touched\. .* turn the magnet by 45 degrees in the direction/,
+      ),
     });
   });
 
