@@ -92,12 +92,16 @@ export function WorkbenchPage({ shell, slug, form, results, overall }: Workbench
   );
 }
 
-/** The worst first said, and the way to each result. */
+/** What to look at first, first. */
+const worstFirst: readonly CheckResult['state'][] = ['stop', 'warning', 'unknown', 'ok'];
+
+/** All in one word, and the way to each result, the worst first. */
 function Overview({ results, state }: { results: readonly CheckResult[]; state: CheckResult['state'] }) {
+  const sorted = [...results].sort((a, b) => worstFirst.indexOf(a.state) - worstFirst.indexOf(b.state));
   return (
     <Notice kind={kinds[state]} title={t.overall(state)} id="overview">
       <ul>
-        {results.map((result) => (
+        {sorted.map((result) => (
           <li key={result.check}>
             <a href={`#check-${result.check}`}>{t.titleOf(result.check, result.state)}</a>
           </li>

@@ -43,6 +43,8 @@ describe('the workbench', () => {
     expect(body).toContain('Braking into the supply: stop');
     expect(body).toContain('Start on all lanes: warning');
     expect(body).not.toContain('cannot say');
+    // The worst is named first.
+    expect(/id="overview".*?href="#check-(\w+)"/s.exec(body)?.[1]).toBe('pumpUp');
   });
 
   test('a comma will do; what is no number comes back with a sentence', async () => {
