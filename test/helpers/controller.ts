@@ -1,3 +1,4 @@
+import { setTimeout as sleep } from 'node:timers/promises';
 import type { FastifyInstance, LightMyRequestResponse } from 'fastify';
 import type { TriggerReadings } from '../../server/profiles/calibration/calibrate.ts';
 
@@ -44,7 +45,7 @@ export class SimulatedController {
 
   /**
    * Sends the readings of a check in parts, each until it is answered; goes on from where the server says that readings
-   * are missing.
+   * are missing, and waits when it is told to.
    *
    * @param way what becomes of each request, by its number from 0
    * @returns the answer to the last part, and how many requests it took
@@ -68,6 +69,7 @@ export class SimulatedController {
       const sent = await this.samples({ trace, seq, bits, rest_samples: restSamples, counts: part, last });
       if (fate === 'answer lost') continue;
       if (sent.statusCode === 409 && sent.json().error === 'gap') seq = sent.json().next;
+      else if (sent.statusCode === 429) await sleep(1000 * Number(sent.headers['retry-after']));
       else if (sent.statusCode === 200) {
         seq += part.length;
         answer = sent;
