@@ -15,6 +15,8 @@ export interface Shell {
   role: Role | null;
   /** The session's token against forged requests; null where there is no session and no form. */
   csrf: string | null;
+  /** For this page's forms that act once, however often they are sent; a new one for every page. Null where there is no form. */
+  commandId: string | null;
   /** The page's own path, to mark the place in the navigation. */
   path: string;
   theme: Theme;

@@ -16,7 +16,7 @@ export interface ProfileEditorProps {
   form: FormState;
   action: string;
   csrf: string | null;
-  commandId?: string | undefined;
+  commandId?: string | null | undefined;
   /** Address that shows what is typed without saving it: `urls.inClub(slug, 'profiles/preview')`. */
   preview: string;
   /** The version that stands in the database, to compare with and to go back to; null for a new profile. */

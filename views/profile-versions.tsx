@@ -59,7 +59,11 @@ export function VersionPage({ shell, slug, zone, profile, version, form, picture
       ) : (
         <Section title={v.back} id="back">
           <p>{v.backIntro(version.version, profile.latest + 1)}</p>
-          <Form action={urls.profile(slug, profile.id, `versions/${version.version}/back`)} csrf={shell.csrf}>
+          <Form
+            action={urls.profile(slug, profile.id, `versions/${version.version}/back`)}
+            csrf={shell.csrf}
+            commandId={shell.commandId}
+          >
             <TextareaField label={v.backNote} {...typedIn(form)('note')} rows={2} optional />
             <ButtonRow>
               <Button kind="primary">{v.back}</Button>

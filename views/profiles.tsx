@@ -158,12 +158,10 @@ interface NewProfilePageProps extends PlaceChoices {
   driver: Pick<Driver, 'id' | 'nickname'>;
   form: FormState;
   pictures: PicturesData;
-  /** The form sent twice makes one profile. */
-  commandId: string;
 }
 
 /** A new profile, from usual settings. */
-export function NewProfilePage({ shell, slug, driver, form, pictures, commandId, cars, tracks }: NewProfilePageProps) {
+export function NewProfilePage({ shell, slug, driver, form, pictures, cars, tracks }: NewProfilePageProps) {
   return (
     <Page
       shell={shell}
@@ -178,7 +176,7 @@ export function NewProfilePage({ shell, slug, driver, form, pictures, commandId,
       <ProfileDesk
         form={form}
         action={urls.driver(slug, driver.id, 'profiles/new')}
-        commandId={commandId}
+        commandId={shell.commandId}
         csrf={shell.csrf}
         preview={urls.inClub(slug, 'profiles/preview')}
         saved={null}
@@ -208,7 +206,7 @@ export function CopyProfilePage({ shell, slug, profile, versions, form, cars, tr
   return (
     <ProfileSubpage shell={shell} slug={slug} profile={profile} title={title} errors={form.errors}>
       <p>{t.copy.intro}</p>
-      <Form action={urls.profile(slug, profile.id, 'copy')} csrf={shell.csrf}>
+      <Form action={urls.profile(slug, profile.id, 'copy')} csrf={shell.csrf} commandId={shell.commandId}>
         <Field label={t.copy.name} {...field('name')} required maxlength={40} />
         <PlaceFields form={form} cars={cars} tracks={tracks} />
         <SelectField

@@ -93,7 +93,7 @@ function Links({ shell, address, version, links, author, form }: PartProps) {
   return (
     <Section title={t.link.title} id="links">
       <p>{t.link.intro}</p>
-      <Form action={`${address}/link`} csrf={shell.csrf} hidden={{ version }}>
+      <Form action={`${address}/link`} csrf={shell.csrf} commandId={shell.commandId} hidden={{ version }}>
         <NameTick author={author} id="link-named" />
         <Field
           label={t.link.endsOn}
@@ -205,7 +205,7 @@ function Library({ shell, slug, address, version, entries, author }: PartProps) 
         </Form>
       ))}
       {entries.some((entry) => entry.version === version) ? null : (
-        <Form action={`${address}/library`} csrf={shell.csrf} hidden={{ version }}>
+        <Form action={`${address}/library`} csrf={shell.csrf} commandId={shell.commandId} hidden={{ version }}>
           <NameTick author={author} id="library-named" />
           <ButtonRow>
             <Button>{l.publish}</Button>

@@ -247,7 +247,7 @@ function Keep({ shell, address, received, form, cars, tracks }: WithAddress) {
   return (
     <Section title={r.keepTitle} id="keep">
       <p>{r.keepIntro}</p>
-      <Form action={`${address}/keep`} csrf={shell.csrf} hidden={{ kind, value }}>
+      <Form action={`${address}/keep`} csrf={shell.csrf} commandId={shell.commandId} hidden={{ kind, value }}>
         <Field
           label={r.name}
           hint={kind === 'code' ? r.shortName : undefined}

@@ -193,6 +193,7 @@ function KeepForm({ shell, slug, profile, unit, moved, form }: KeepFormProps) {
       <Form
         action={urls.profile(slug, profile.id, 'move')}
         csrf={shell.csrf}
+        commandId={shell.commandId}
         hidden={{ unit: unit?.id, shown: moved.shown }}
       >
         <Choice

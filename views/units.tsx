@@ -116,7 +116,7 @@ export function NewUnitPage({ shell, slug, form, holders }: NewUnitPageProps) {
   return (
     <Page shell={shell} title={t.newTitle} heading={t.newTitle} above={<UnitCrumbs slug={slug} role={shell.role} />}>
       <FormErrors errors={form.errors} />
-      <Form action={urls.inClub(slug, 'units/new')} csrf={shell.csrf}>
+      <Form action={urls.inClub(slug, 'units/new')} csrf={shell.csrf} commandId={shell.commandId}>
         <UnitFields form={form} holders={holders} />
         <ButtonRow>
           <Button kind="primary">{t.create}</Button>

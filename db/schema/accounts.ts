@@ -57,6 +57,8 @@ export const command = pgTable(
       .notNull()
       .references(() => club.id, { onDelete: 'cascade' }),
     id: text().notNull(),
+    /** The address that a form led to; null for commands that are answered otherwise. */
+    answer: text(),
     createdAt: timestamp({ withTimezone: true }).notNull().defaultNow(),
   },
   (t) => [primaryKey({ columns: [t.clubId, t.id] }), index('command_age').on(t.createdAt)],

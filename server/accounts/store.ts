@@ -199,6 +199,24 @@ export async function claimCommand(tx: ClubTx, clubId: string, id: string): Prom
   return rows.length > 0;
 }
 
+/** Notes to which address a command led, which {@link claimCommand} has claimed in the same transaction. */
+export async function answerCommand(tx: ClubTx, clubId: string, id: string, answer: string): Promise<void> {
+  await tx.update(command).set({ answer }).where(isCommand(clubId, id));
+}
+
+/** To which address a command led that was carried out before; null where none was noted. */
+export async function selectOptionalAnswer(tx: ClubTx, clubId: string, id: string): Promise<string | null> {
+  const [row] = await tx.select({ answer: command.answer }).from(command).where(isCommand(clubId, id));
+  return row?.answer ?? null;
+}
+
+/** Forgets a command that did nothing: sent again, it is tried again. */
+export async function deleteCommand(tx: ClubTx, clubId: string, id: string): Promise<void> {
+  await tx.delete(command).where(isCommand(clubId, id));
+}
+
+const isCommand = (clubId: string, id: string) => and(eq(command.clubId, clubId), eq(command.id, id));
+
 const clubIs = (column: typeof session.clubId | typeof invite.clubId | typeof driver.clubId | typeof club.id) =>
   eq(column, sql`current_setting('lanewise.club')`);
 

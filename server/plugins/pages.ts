@@ -6,6 +6,7 @@ import type { Shell } from '../../views/layout.tsx';
 import { placesFor } from '../../views/places.ts';
 import { common } from '../../views/texts/en/common.ts';
 import { urls } from '../../views/urls.ts';
+import { newId } from '../accounts/tokens.ts';
 
 declare module 'fastify' {
   interface FastifyReply {
@@ -34,6 +35,7 @@ export const pages = fp(
         home: club ? urls.club(club.slug) : urls.home,
         role: visitor?.role ?? null,
         csrf: this.csrf(),
+        commandId: newId(),
         path: url.split('?')[0] ?? '/',
         theme: 'auto',
         lang: 'en',

@@ -1,6 +1,5 @@
 import type { ClubTx, Database } from '../../db/client.ts';
 import type { ProfileOrigin } from '../../db/schema/profiles.ts';
-import { claimCommand } from '../accounts/store.ts';
 import { newId } from '../accounts/tokens.ts';
 import { showAgain } from '../drivers/actions.ts';
 import { selectOptionalCar } from '../drivers/cars-store.ts';
@@ -54,18 +53,6 @@ export async function createProfile(
   fresh: NewProfile,
 ): Promise<{ id: string } | { refused: NotCreated }> {
   return db.withClub(clubId, (tx) => addProfile(tx, clubId, fresh));
-}
-
-/** The same by a command: one that was sent before makes nothing more, and gives null. */
-export async function createProfileOnce(
-  db: Database,
-  clubId: string,
-  commandId: string,
-  fresh: NewProfile,
-): Promise<{ id: string } | { refused: NotCreated } | null> {
-  return db.withClub(clubId, async (tx) =>
-    (await claimCommand(tx, clubId, commandId)) ? addProfile(tx, clubId, fresh) : null,
-  );
 }
 
 /** The same inside a transaction of the caller. */
@@ -135,45 +122,41 @@ function isSame(latest: NewVersion & { hash: string }, fresh: NewVersion): boole
 
 /** Saves an earlier version once more, as the latest. Null where there is no such version. */
 export async function goBack(
-  db: Database,
+  tx: ClubTx,
   clubId: string,
   profileId: string,
   to: { version: number; note: string; author: string },
 ): Promise<{ version: number } | null> {
-  return db.withClub(clubId, async (tx) => {
-    const old = await selectOptionalVersion(tx, clubId, profileId, to.version);
-    if (!old) return null;
-    const origin: ProfileOrigin = { via: 'version', version: old.version, hash: old.hash };
-    const saved = await addVersion(tx, clubId, profileId, {
-      setup: old.setup,
-      note: to.note,
-      author: to.author,
-      origin,
-    });
-    return saved && 'version' in saved ? saved : null;
+  const old = await selectOptionalVersion(tx, clubId, profileId, to.version);
+  if (!old) return null;
+  const origin: ProfileOrigin = { via: 'version', version: old.version, hash: old.hash };
+  const saved = await addVersion(tx, clubId, profileId, {
+    setup: old.setup,
+    note: to.note,
+    author: to.author,
+    origin,
   });
+  return saved && 'version' in saved ? saved : null;
 }
 
 /** A new profile of the same driver from a version, for another car or track. */
 export async function copyProfile(
-  db: Database,
+  tx: ClubTx,
   clubId: string,
   profileId: string,
   to: { version: number; name: string; carId: string | null; trackId: string | null; author: string },
 ): Promise<{ id: string } | { refused: NotCreated }> {
-  return db.withClub(clubId, async (tx) => {
-    const profile = await selectOptionalProfileForUpdate(tx, clubId, profileId);
-    const old = profile && (await selectOptionalVersion(tx, clubId, profileId, to.version));
-    if (!profile || !old) return { refused: 'unknown' } as const;
-    return addProfile(tx, clubId, {
-      driverId: profile.driverId,
-      carId: to.carId,
-      trackId: to.trackId,
-      setup: { ...old.setup, name: to.name },
-      note: '',
-      author: to.author,
-      origin: { via: 'copy', from: old.setup.name, version: old.version, hash: old.hash },
-    });
+  const profile = await selectOptionalProfileForUpdate(tx, clubId, profileId);
+  const old = profile && (await selectOptionalVersion(tx, clubId, profileId, to.version));
+  if (!profile || !old) return { refused: 'unknown' };
+  return addProfile(tx, clubId, {
+    driverId: profile.driverId,
+    carId: to.carId,
+    trackId: to.trackId,
+    setup: { ...old.setup, name: to.name },
+    note: '',
+    author: to.author,
+    origin: { via: 'copy', from: old.setup.name, version: old.version, hash: old.hash },
   });
 }
 

@@ -1,5 +1,6 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { profiles as t } from '../../views/texts/en/profiles.ts';
+import { urls } from '../../views/urls.ts';
 import type { Club } from '../clubs/store.ts';
 import { type Driver, selectOptionalDriver } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
@@ -48,6 +49,11 @@ export async function keptDriver(
 /** Who saves: as rulings are signed. */
 export function authorOf(request: FastifyRequest): string {
   return request.visitor?.label ?? '';
+}
+
+/** The address of a profile that was just made; or why none was. */
+export function madeAt<Refused extends object>(slug: string, made: { id: string } | Refused): string | Refused {
+  return 'id' in made ? `${urls.profile(slug, made.id)}?saved=1` : made;
 }
 
 /** Why no profile was made, as a form says it. */

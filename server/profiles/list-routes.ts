@@ -2,19 +2,19 @@ import type { FastifyPluginAsync, FastifyReply } from 'fastify';
 import { NewProfilePage, ProfilesPage } from '../../views/profiles.tsx';
 import { profiles as t } from '../../views/texts/en/profiles.ts';
 import { urls } from '../../views/urls.ts';
-import { newId } from '../accounts/tokens.ts';
+import { once } from '../accounts/once.ts';
 import { clubOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, withError } from '../shared/form.ts';
-import { createProfileOnce } from './actions.ts';
+import { addProfile } from './actions.ts';
 import { selectChoices } from './choices-store.ts';
 import { editorForm } from './editor-form.ts';
 import { editorSchema } from './editor-schema.ts';
-import { authorOf, keptDriver, notCreatedSentence, own } from './kept-profile.ts';
+import { authorOf, keptDriver, madeAt, notCreatedSentence, own } from './kept-profile.ts';
 import { defaultTuning } from './model/profile.ts';
 import { selectPlaces } from './page-store.ts';
 import { picturesOf, thumbOf } from './pictures.ts';
-import { commandSchema, placeSchema } from './schemas.ts';
+import { placeSchema } from './schemas.ts';
 import { selectProfiles } from './store.ts';
 
 /** The list of a driver's profiles, and new ones. */
@@ -45,7 +45,7 @@ export const profileListRoutes: FastifyPluginAsync = async (app) => {
     const places = await app.db.readClub(club.id, (tx) => selectPlaces(tx, club.id, driver.id));
     const pictures = picturesOf({ name: t.fresh.nameDefault, ...defaultTuning }, null);
     const more = { driver, form, pictures, ...places };
-    return reply.page(NewProfilePage({ commandId: newId(), shell: reply.shell(), slug: club.slug, ...more }), status);
+    return reply.page(NewProfilePage({ shell: reply.shell(), slug: club.slug, ...more }), status);
   };
 
   app.get('/c/:club/drivers/:driver/profiles/new', own, async (_request, reply) =>
@@ -58,18 +58,11 @@ export const profileListRoutes: FastifyPluginAsync = async (app) => {
     if (!setup.ok) return newPage(reply, setup.form, 422);
     const place = readForm(placeSchema, request.body);
     if (!place.ok) return newPage(reply, place.form, 422);
-    const { command_id } = commandSchema.parse(request.body);
-    const made = await createProfileOnce(app.db, club.id, command_id, {
-      driverId: driver.id,
-      ...place.values,
-      setup: setup.values,
-      note: '',
-      author: authorOf(request),
-      origin: null,
+    const done = await once(app, request, async (tx) => {
+      const fresh = { setup: setup.values, note: '', author: authorOf(request), origin: null };
+      return madeAt(club.slug, await addProfile(tx, club.id, { driverId: driver.id, ...place.values, ...fresh }));
     });
-    // The same form once more: it made its profile the first time.
-    if (made === null) return reply.see(urls.driver(club.slug, driver.id, 'profiles'));
-    if ('refused' in made) return newPage(reply, withError(setup.form, '', notCreatedSentence(made.refused)), 422);
-    return reply.see(`${urls.profile(club.slug, made.id)}?saved=1`);
+    if (typeof done === 'string') return reply.see(done);
+    return newPage(reply, withError(setup.form, '', notCreatedSentence(done.refused)), 422);
   });
 };

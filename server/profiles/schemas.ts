@@ -2,7 +2,6 @@ import { z } from 'zod';
 import { fields as sentences } from '../../views/texts/en/fields.ts';
 import { profiles as t } from '../../views/texts/en/profiles.ts';
 import { readIdField } from '../../views/urls.ts';
-import { newId } from '../accounts/tokens.ts';
 import { integerField, nameField, optionalField } from '../shared/fields.ts';
 import { longestName } from './model/profile.ts';
 
@@ -34,16 +33,6 @@ export const idOrNone = z
   .default('')
   .refine((typed) => /^[A-Za-z0-9-]{0,64}$/.test(typed), sentences.choice)
   .transform((typed) => (typed === '' ? null : typed));
-
-/** Browsers send the id that stood in the page; a form without one is a command of its own. */
-export const commandSchema = z.object({
-  command_id: z
-    .string()
-    .regex(/^[\w-]{1,64}$/)
-    .optional()
-    .catch(undefined)
-    .transform((id) => id ?? newId()),
-});
 
 /** What goes with the settings of the editor when a version is saved: `version` is the latest one that was shown. */
 export const saveSchema = z.object({ note: noteField, version: versionField });

@@ -5,6 +5,7 @@ import { CopyProfilePage } from '../../views/profiles.tsx';
 import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { profiles as t } from '../../views/texts/en/profiles.ts';
 import { urls } from '../../views/urls.ts';
+import { once } from '../accounts/once.ts';
 import type { Club } from '../clubs/store.ts';
 import { Refusal } from '../errors.ts';
 import { selectOptionalLatestFit } from '../pace/pace-store.ts';
@@ -14,7 +15,7 @@ import { copyProfile, goBack } from './actions.ts';
 import { compareProfiles } from './compare/compare.ts';
 import { lockingOn } from './compare/locking.ts';
 import { selectOptionalEffectBetween } from './effect-store.ts';
-import { authorOf, keptProfile, notCreatedSentence, own } from './kept-profile.ts';
+import { authorOf, keptProfile, madeAt, notCreatedSentence, own } from './kept-profile.ts';
 import { motorPart } from './motor-part-routes.ts';
 import { type NamedVersion, selectPlaces, selectVersionNames } from './page-store.ts';
 import { picturesOf } from './pictures.ts';
@@ -56,9 +57,12 @@ export const profileVersionRoutes: FastifyPluginAsync = async (app) => {
     const read = readForm(backSchema, request.body);
     if (!read.ok) return versionPage(reply, read.form, 422);
     const to = { version, note: read.values.note, author: authorOf(request) };
-    const saved = await goBack(app.db, club.id, profile.id, to);
-    if (saved === null) throw new Refusal('notFound');
-    return reply.see(`${urls.profile(club.slug, profile.id)}?saved=${saved.version}`);
+    const done = await once<never>(app, request, async (tx) => {
+      const saved = await goBack(tx, club.id, profile.id, to);
+      if (saved === null) throw new Refusal('notFound');
+      return `${urls.profile(club.slug, profile.id)}?saved=${saved.version}`;
+    });
+    return reply.see(done);
   });
 
   app.get(`${base}/compare`, own, async (request, reply) => {
@@ -134,9 +138,12 @@ export const profileVersionRoutes: FastifyPluginAsync = async (app) => {
     const { club, profile } = await keptProfile(app, request);
     const read = readForm(copySchema, request.body);
     if (!read.ok) return copyPage(reply, read.form, 422);
-    const made = await copyProfile(app.db, club.id, profile.id, { ...read.values, author: authorOf(request) });
-    if ('refused' in made) return copyPage(reply, withError(read.form, '', notCreatedSentence(made.refused)), 422);
-    return reply.see(`${urls.profile(club.slug, made.id)}?saved=1`);
+    const to = { ...read.values, author: authorOf(request) };
+    const done = await once(app, request, async (tx) =>
+      madeAt(club.slug, await copyProfile(tx, club.id, profile.id, to)),
+    );
+    if (typeof done === 'string') return reply.see(done);
+    return copyPage(reply, withError(read.form, '', notCreatedSentence(done.refused)), 422);
   });
 };
 

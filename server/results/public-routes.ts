@@ -48,6 +48,7 @@ export const publicResultRoutes: FastifyPluginAsync = async (app) => {
       role: null,
       // A page that caches keep carries nobody's token.
       csrf: null,
+      commandId: null,
       path: links.results,
       theme: 'auto',
       lang: 'en',

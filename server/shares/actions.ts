@@ -25,33 +25,29 @@ export interface NewLink {
 
 /** Makes a copy of a version that anyone who has its link can read. */
 export async function openLink(
-  db: Database,
+  tx: ClubTx,
   profile: KeptProfile,
   clubId: string,
   { today, ...link }: NewLink,
 ): Promise<{ code: string } | { refused: NotShared }> {
   const code = newShareCode();
-  return db.withClub(clubId, async (tx) => {
-    const refused = await putCopy(tx, clubId, profile, today, { ...link, code });
-    return refused ? { refused } : { code };
-  });
+  const refused = await putCopy(tx, clubId, profile, today, { ...link, code });
+  return refused ? { refused } : { code };
 }
 
 /** Puts a copy of a version into the club's library. */
 export async function publish(
-  db: Database,
+  tx: ClubTx,
   profile: KeptProfile,
   clubId: string,
   { today, ...entry }: Omit<NewLink, 'endsOn'>,
 ): Promise<{ id: string } | { refused: NotShared }> {
-  return db.withClub(clubId, async (tx) => {
-    await lockShares(tx, clubId);
-    const already = await selectEntriesOf(tx, clubId, profile.id);
-    if (already.some(({ version }) => version === entry.version)) return { refused: 'twice' } as const;
-    const id = newId();
-    const refused = await putCopy(tx, clubId, profile, today, { ...entry, id, code: null, endsOn: null });
-    return refused ? { refused } : { id };
-  });
+  await lockShares(tx, clubId);
+  const already = await selectEntriesOf(tx, clubId, profile.id);
+  if (already.some(({ version }) => version === entry.version)) return { refused: 'twice' };
+  const id = newId();
+  const refused = await putCopy(tx, clubId, profile, today, { ...entry, id, code: null, endsOn: null });
+  return refused ? { refused } : { id };
 }
 
 async function putCopy(

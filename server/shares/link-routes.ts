@@ -2,6 +2,7 @@ import type { FastifyPluginAsync, FastifyReply, FastifyRequest } from 'fastify';
 import { SharingPage } from '../../views/share-links.tsx';
 import { shares as t } from '../../views/texts/en/shares.ts';
 import { urls } from '../../views/urls.ts';
+import { once } from '../accounts/once.ts';
 import { selectOptionalDriver } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
 import { idOf, todayIn } from '../plugins/club.ts';
@@ -90,9 +91,14 @@ export const linkRoutes: FastifyPluginAsync = async (app) => {
     const { version, named, endsOn } = read.values;
     const { club, profile, author, today } = await shared(request, String(version));
     if (endsOn !== null && endsOn < today) return page(reply, withError(read.form, 'endsOn', t.link.endsOnPast), 422);
-    const made = await openLink(app.db, profile, club.id, { version, author: named ? author : null, endsOn, today });
-    if ('refused' in made) return page(reply, withError(read.form, '', notSharedSentence(made.refused)), 422);
-    return reply.see(`${urls.profile(club.slug, profile.id, 'share')}?version=${version}&done=link#links`);
+    const link = { version, author: named ? author : null, endsOn, today };
+    const done = await once(app, request, async (tx) => {
+      const made = await openLink(tx, profile, club.id, link);
+      if ('refused' in made) return made;
+      return `${urls.profile(club.slug, profile.id, 'share')}?version=${version}&done=link#links`;
+    });
+    if (typeof done === 'string') return reply.see(done);
+    return page(reply, withError(read.form, '', notSharedSentence(done.refused)), 422);
   });
 
   app.post(`${base}/share/library`, own, async (request, reply) => {
@@ -100,9 +106,14 @@ export const linkRoutes: FastifyPluginAsync = async (app) => {
     if (!read.ok) return page(reply, read.form, 422);
     const { version, named } = read.values;
     const { club, profile, author, today } = await shared(request, String(version));
-    const made = await publish(app.db, profile, club.id, { version, author: named ? author : null, today });
-    if ('refused' in made) return page(reply, withError(read.form, '', notSharedSentence(made.refused)), 422);
-    return reply.see(`${urls.profile(club.slug, profile.id, 'share')}?version=${version}&done=library#library`);
+    const entry = { version, author: named ? author : null, today };
+    const done = await once(app, request, async (tx) => {
+      const made = await publish(tx, profile, club.id, entry);
+      if ('refused' in made) return made;
+      return `${urls.profile(club.slug, profile.id, 'share')}?version=${version}&done=library#library`;
+    });
+    if (typeof done === 'string') return reply.see(done);
+    return page(reply, withError(read.form, '', notSharedSentence(done.refused)), 422);
   });
 
   app.post(`${base}/share/:share/withdraw`, own, async (request, reply) => {

@@ -4,16 +4,17 @@ import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { exchange } from '../../views/texts/en/exchange.ts';
 import { shares as t } from '../../views/texts/en/shares.ts';
 import { urls } from '../../views/urls.ts';
+import { once } from '../accounts/once.ts';
 import { selectDrivers } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
 import { countTries } from '../meetings/tries.ts';
 import { clubOf, todayIn } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
-import { createProfile } from '../profiles/actions.ts';
+import { addProfile } from '../profiles/actions.ts';
 import { compareProfiles } from '../profiles/compare/compare.ts';
 import { ExchangeProblem } from '../profiles/exchange/problem.ts';
 import { readShared, sharedText } from '../profiles/exchange/shared-file.ts';
-import { authorOf, keptDriver, notCreatedSentence, own } from '../profiles/kept-profile.ts';
+import { authorOf, keptDriver, madeAt, notCreatedSentence, own } from '../profiles/kept-profile.ts';
 import { picturesOf } from '../profiles/pictures.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
 import { readMultipart } from '../shared/multipart.ts';
@@ -137,7 +138,7 @@ export const receiveRoutes: FastifyPluginAsync = async (app) => {
     const read = readForm(keepSchema, request.body);
     if (!read.ok) return lookPage(reply, received, undefined, read.form, 422);
     const { name, carId, trackId } = read.values;
-    const made = await createProfile(app.db, club.id, {
+    const fresh = {
       driverId: driver.id,
       carId,
       trackId,
@@ -150,12 +151,11 @@ export const receiveRoutes: FastifyPluginAsync = async (app) => {
         ...(received.version === null ? {} : { version: received.version }),
         hash: received.hash,
       },
-    });
-    if ('refused' in made) {
-      const form = withError(read.form, '', notCreatedSentence(made.refused));
-      return lookPage(reply, received, undefined, form, 422);
-    }
-    return reply.see(`${urls.profile(club.slug, made.id)}?saved=1`);
+    };
+    const done = await once(app, request, async (tx) => madeAt(club.slug, await addProfile(tx, club.id, fresh)));
+    if (typeof done === 'string') return reply.see(done);
+    const form = withError(read.form, '', notCreatedSentence(done.refused));
+    return lookPage(reply, received, undefined, form, 422);
   });
 
   await app.register(async (upload) => {

@@ -29,18 +29,21 @@ export const mostUnitsOfDriver = 50;
  * @throws Refusal when the driver has {@link mostUnitsOfDriver} already, archived ones counted in
  */
 export async function addUnit(db: Database, clubId: string, values: UnitValues): Promise<string | null> {
-  const id = newId();
+  return db.withClub(clubId, (tx) => putUnit(tx, clubId, values));
+}
+
+/** The same inside a transaction of the caller. */
+export async function putUnit(tx: ClubTx, clubId: string, values: UnitValues): Promise<string | null> {
   const { driverId } = values;
-  return db.withClub(clubId, async (tx) => {
-    if (!(await isHolder(tx, clubId, values))) return null;
-    if (driverId !== null) {
-      await lockDriver(tx, clubId, driverId);
-      const units = await selectUnits(tx, clubId, driverId);
-      if (units.length >= mostUnitsOfDriver) throw new Refusal('malformed', t.full(mostUnitsOfDriver));
-    }
-    await insertUnit(tx, { clubId, id, ...values });
-    return id;
-  });
+  if (!(await isHolder(tx, clubId, values))) return null;
+  if (driverId !== null) {
+    await lockDriver(tx, clubId, driverId);
+    const units = await selectUnits(tx, clubId, driverId);
+    if (units.length >= mostUnitsOfDriver) throw new Refusal('malformed', t.full(mostUnitsOfDriver));
+  }
+  const id = newId();
+  await insertUnit(tx, { clubId, id, ...values });
+  return id;
 }
 
 /** @returns what there is none of; null when the unit was saved */

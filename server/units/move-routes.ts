@@ -4,14 +4,15 @@ import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { unitMove as t } from '../../views/texts/en/unit-move.ts';
 import { type MovedProfile, UnitMovePage } from '../../views/unit-move.tsx';
 import { urls } from '../../views/urls.ts';
+import { once } from '../accounts/once.ts';
 import { Refusal } from '../errors.ts';
 import { readForm } from '../plugins/forms.ts';
-import { createProfile, saveVersion } from '../profiles/actions.ts';
+import { addProfile, addVersion } from '../profiles/actions.ts';
 import { compareProfiles } from '../profiles/compare/compare.ts';
 import { convertProfile } from '../profiles/convert/convert.ts';
 import { readSheet } from '../profiles/convert/sheet-schema.ts';
 import { setupHash } from '../profiles/exchange/setup-hash.ts';
-import { authorOf, keptProfile, notCreatedSentence, own } from '../profiles/kept-profile.ts';
+import { authorOf, keptProfile, madeAt, notCreatedSentence, own } from '../profiles/kept-profile.ts';
 import { longestName } from '../profiles/model/profile.ts';
 import { picturesOf } from '../profiles/pictures.ts';
 import type { KeptProfile } from '../profiles/store.ts';
@@ -71,26 +72,27 @@ export const unitMoveRoutes: FastifyPluginAsync = async (app) => {
     const unit = units.find(({ id }) => id === unitId);
     const moved = unit && moveTo(profile, unit);
     if (!moved) throw new Refusal('notFound');
-    const again = (sentence: string, status: number) => page(reply, unitId, withError(read.form, '', sentence), status);
-    if (moved.shown !== shown) return again(t.changed, 409);
     if (moved.needsConfirmation && !confirmed) {
       return page(reply, unitId, withError(read.form, 'confirmed', t.confirmMissing), 422);
     }
     const origin = { via: 'unit', from: unit.name, version: profile.latest, hash: profile.hash } as const;
     const fresh = { note: '', author: authorOf(request), origin };
-    if (keep === 'version') {
-      const saved = await saveVersion(app.db, club.id, profile.id, { ...fresh, setup: moved.profile }, profile.latest);
-      if (!saved) throw new Refusal('notFound');
-      if ('conflict' in saved) return again(t.changed, 409);
-      return reply.see(`${urls.profile(club.slug, profile.id)}?saved=${saved.version}`);
-    }
-    const { driverId, carId, trackId } = profile;
-    const setup = { ...moved.profile, name };
-    const made = await createProfile(app.db, club.id, { ...fresh, setup, driverId, carId, trackId });
-    if ('refused' in made) {
-      return again(notCreatedSentence(made.refused), 422);
-    }
-    return reply.see(`${urls.profile(club.slug, made.id)}?saved=1`);
+    const done = await once(app, request, async (tx) => {
+      if (moved.shown !== shown) return { sentence: t.changed, status: 409 };
+      if (keep === 'version') {
+        const setup = moved.profile;
+        const saved = await addVersion(tx, club.id, profile.id, { ...fresh, setup }, profile.latest);
+        if (!saved) throw new Refusal('notFound');
+        if ('conflict' in saved) return { sentence: t.changed, status: 409 };
+        return `${urls.profile(club.slug, profile.id)}?saved=${saved.version}`;
+      }
+      const { driverId, carId, trackId } = profile;
+      const setup = { ...moved.profile, name };
+      const made = madeAt(club.slug, await addProfile(tx, club.id, { ...fresh, setup, driverId, carId, trackId }));
+      return typeof made === 'string' ? made : { sentence: notCreatedSentence(made.refused), status: 422 };
+    });
+    if (typeof done === 'string') return reply.see(done);
+    return page(reply, unitId, withError(read.form, '', done.sentence), done.status);
   });
 };
 

@@ -5,6 +5,7 @@ import { type UnitDone, UnitPage, unitDone } from '../../views/unit.tsx';
 import { UnitTokenPage } from '../../views/unit-token.tsx';
 import { type Holders, NewUnitPage, UnitsPage } from '../../views/units.tsx';
 import { urls } from '../../views/urls.ts';
+import { once } from '../accounts/once.ts';
 import { selectDrivers } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
 import { clubOf } from '../plugins/club.ts';
@@ -12,7 +13,7 @@ import { readForm } from '../plugins/forms.ts';
 import { own } from '../profiles/kept-profile.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
 import { selectLanes, selectTracks } from '../tracks/store.ts';
-import { addUnit, archiveUnit, noteTouched, renewToken, revokeToken, saveUnit } from './actions.ts';
+import { archiveUnit, noteTouched, putUnit, renewToken, revokeToken, saveUnit } from './actions.ts';
 import { selectCalibratedUnits, selectCalibrations } from './calibration-store.ts';
 import { holderField, ownUnitSchema, touchedFormSchema, unitSchema } from './schemas.ts';
 import { selectUnits, type UnitHolder } from './store.ts';
@@ -43,9 +44,12 @@ export const unitPageRoutes: FastifyPluginAsync = async (app) => {
     const club = clubOf(request);
     const read = readValues(reply, null);
     if (!read.ok) return showNew(reply, read.form);
-    const id = await addUnit(app.db, club.id, read.values);
-    if (id === null) return showNew(reply, withError(read.form, 'holder', fields.choice));
-    return reply.see(urls.unit(club.slug, id));
+    const done = await once(app, request, async (tx) => {
+      const id = await putUnit(tx, club.id, read.values);
+      return id === null ? { missing: 'holder' } : urls.unit(club.slug, id);
+    });
+    if (typeof done === 'string') return reply.see(done);
+    return showNew(reply, withError(read.form, done.missing, fields.choice));
   });
 
   const show = async (reply: FastifyReply, form: FormState | null) => {

@@ -11,6 +11,7 @@ const shell: Shell = {
   home: '/c/owls',
   role: 'director',
   csrf: 'token-1',
+  commandId: 'command-1',
   path: '/c/owls/results',
   theme: 'auto',
   lang: 'en',

@@ -8,6 +8,7 @@ import { selectProfiles, selectVersions } from '../../server/profiles/store.ts';
 import { signedIn, startTestApp, type TestApp, type Visitor } from '../helpers/app.ts';
 import { plantNight } from '../helpers/planted-night.ts';
 import { editorFields, profileWith } from '../helpers/profile-forms.ts';
+import { commandIdOn, pressTwice } from '../helpers/twice.ts';
 
 let t: TestApp;
 beforeAll(async () => {
@@ -95,17 +96,43 @@ describe('versions', () => {
 
   test('a form that is sent twice acts once', async () => {
     const { slug, driver, list } = await club();
-    const commandId = /name="command_id" value="([^"]+)"/.exec((await driver.get(`${list}/new`)).body)?.[1] ?? '';
-    const fields = { ...editorFields(profileWith()), command_id: commandId };
-    const [first, again] = [await driver.post(`${list}/new`, fields), await driver.post(`${list}/new`, fields)];
-    expect(again.headers.location).toBe(list);
-    expect(await t.db.readClub(slug, (tx) => selectProfiles(tx, slug, 'd1'))).toHaveLength(1);
-    const page = String(first.headers.location).split('?')[0] as string;
+    const profiles = () => t.db.readClub(slug, (tx) => selectProfiles(tx, slug, 'd1'));
+    const address = await pressTwice(driver, `${list}/new`, `${list}/new`, editorFields(profileWith()));
+    const page = address.split('?')[0] as string;
+    expect(await profiles()).toMatchObject([{ id: idIn(page) }]);
     const twice = [1, 2].map(() => save(driver, page, 1, { minDrive: 110 }, { note: 'once' }));
     for (const answer of await Promise.all(twice)) expect(answer.headers.location).toBe(`${page}?saved=2`);
     expect(await versionsOf(slug, page)).toHaveLength(2);
     // The same settings with another note are something else.
     expect((await save(driver, page, 1, { minDrive: 110 }, { note: 'mine' })).statusCode).toBe(409);
+    const back = await pressTwice(driver, `${page}/versions/1`, `${page}/versions/1/back`, { note: '' });
+    expect(back).toBe(`${page}?saved=3`);
+    expect(await versionsOf(slug, page)).toHaveLength(3);
+    const hall = { name: 'Hall', version: '3', carId: '', trackId: '' };
+    await pressTwice(driver, `${page}/copy`, `${page}/copy`, hall);
+    expect(await profiles()).toHaveLength(2);
+  });
+
+  test('a form that is changed after the way back, or was refused, is carried out', async () => {
+    const { slug, driver, list } = await club();
+    const command_id = await commandIdOn(driver, `${list}/new`);
+    const send = (name: string, more: Fields = {}) =>
+      driver.post(`${list}/new`, { ...editorFields(profileWith({ name })), ...more, command_id });
+    const names = async () =>
+      (await t.db.readClub(slug, (tx) => selectProfiles(tx, slug, 'd1'))).map(({ setup }) => setup.name).sort();
+    const gone = { trackId: 'gone' };
+    expect((await send('Attic', gone)).statusCode).toBe(422);
+    expect((await send('Attic', gone)).statusCode).toBe(422);
+    const attic = await send('Attic');
+    const hall = await send('Hall');
+    expect(hall.headers.location).not.toBe(attic.headers.location);
+    expect(await names()).toEqual(['Attic', 'Hall']);
+    // Another browser's form is another form, whatever it carries.
+    const director = await signedIn(t, slug, 'director');
+    await director.get(list);
+    const fields = { ...editorFields(profileWith({ name: 'Hall' })), command_id };
+    expect((await director.post(`${list}/new`, fields)).headers.location).not.toBe(hall.headers.location);
+    expect(await names()).toEqual(['Attic', 'Hall', 'Hall']);
   });
 
   test('two saves of the same page at once: one is kept, one is told', async () => {

@@ -9,6 +9,7 @@ import { mostShares } from '../../server/shares/actions.ts';
 import { signedIn, startTestApp, type TestApp, Visitor } from '../helpers/app.ts';
 import { plantNight } from '../helpers/planted-night.ts';
 import { profileWith } from '../helpers/profile-forms.ts';
+import { pressTwice } from '../helpers/twice.ts';
 
 let t: TestApp;
 beforeAll(async () => {
@@ -105,6 +106,14 @@ describe('the library', () => {
     expect((await otter.post(`${pages.otter}/share/library`, { version: '2' })).statusCode).toBe(404);
     expect((await otter.post(`${pages.otter}/share/link`, { version: '1' })).statusCode).toBe(303);
     expect(await rows(slug)).toHaveLength(2);
+  });
+
+  test('is given a version once by a double press', async () => {
+    const { slug, pages, otter } = await club();
+    const share = `${pages.otter}/share`;
+    const given = await pressTwice(otter, share, `${share}/library`, { version: '1' });
+    expect(given).toBe(`${share}?version=1&done=library#library`);
+    expect(await rows(slug)).toHaveLength(1);
   });
 
   test('an entry is kept by another driver as theirs, and says where it came from', async () => {

@@ -11,6 +11,7 @@ import { selectProfiles, selectVersions } from '../../server/profiles/store.ts';
 import { Visitor as Browser, signedIn, startTestApp, type TestApp, type Visitor } from '../helpers/app.ts';
 import { plantNight } from '../helpers/planted-night.ts';
 import { profileWith } from '../helpers/profile-forms.ts';
+import { pressTwice } from '../helpers/twice.ts';
 
 let t: TestApp;
 beforeAll(async () => {
@@ -80,6 +81,13 @@ describe('a link', () => {
     const [row] = await rows(slug);
     expect(row).toMatchObject({ author: null, carName: 'Blue one', className: 'GT', version: 1 });
     expect(row?.sharedOn).toMatch(/^\d{4}-\d\d-\d\d$/);
+  });
+
+  test('is opened once by a double press', async () => {
+    const { slug, otter, page } = await club();
+    const opened = await pressTwice(otter, `${page}/share`, `${page}/share/link`, { version: '1', endsOn: '' });
+    expect(opened).toBe(`${page}/share?version=1&done=link#links`);
+    expect(await rows(slug)).toHaveLength(1);
   });
 
   test('names its owner where that was ticked, on the page of the link alone', async () => {
@@ -285,6 +293,16 @@ describe('receiving', () => {
       origin: { via: 'share', from: 'Brisk Otter', version: 1 },
       setup: { notes: 'For the long room.' },
     });
+  });
+
+  test('a profile that is kept with a double press is kept once', async () => {
+    const { slug, otter, fern, page, receive } = await club();
+    const code = await link(otter, slug, page);
+    const fields = { kind: 'link', value: code, name: 'Kept', carId: '', trackId: '' };
+    const kept = await pressTwice(fern, `${receive}?link=${code}`, `${receive}/keep`, fields);
+    const [profile, ...more] = await profilesOf(slug);
+    expect(more).toEqual([]);
+    expect(kept).toBe(`/c/${slug}/profiles/${profile?.id}?saved=1`);
   });
 
   test('a link that is taken back between the look and the keeping is not kept', async () => {

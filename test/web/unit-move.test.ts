@@ -3,11 +3,12 @@ import { createProfile } from '../../server/profiles/actions.ts';
 import type { UnitSheet } from '../../server/profiles/convert/sheet.ts';
 import { unlimitedSheet } from '../../server/profiles/convert/sheet-schema.ts';
 import { setupHash } from '../../server/profiles/exchange/setup-hash.ts';
-import { selectOptionalProfile, selectVersions } from '../../server/profiles/store.ts';
+import { selectOptionalProfile, selectProfiles, selectVersions } from '../../server/profiles/store.ts';
 import { addUnit, saveSheet } from '../../server/units/actions.ts';
 import { signedIn, startTestApp, type TestApp, type Visitor } from '../helpers/app.ts';
 import { plantNight } from '../helpers/planted-night.ts';
 import { profileWith } from '../helpers/profile-forms.ts';
+import { pressTwice } from '../helpers/twice.ts';
 
 let t: TestApp;
 let driver: Visitor;
@@ -93,6 +94,22 @@ describe('moving a profile to a unit', () => {
       setup: { ...setup, name: 'Attic on red', minDrive: 80 },
     });
     expect(await versions(id)).toHaveLength(1);
+  });
+
+  test('a double press keeps it once, either way', async () => {
+    const id = await profile();
+    const unitId = await unit(tens);
+    const page = address(id, unitId);
+    const fields = { unit: unitId, shown: shownIn((await driver.get(page)).body) };
+    const made = await pressTwice(driver, page, address(id), { ...fields, keep: 'new', name: 'Twice on red' });
+    expect(made).toMatch(/\?saved=1$/);
+    const named = (await t.db.readClub('owls', (tx) => selectProfiles(tx, 'owls', 'd1'))).filter(
+      ({ setup }) => setup.name === 'Twice on red',
+    );
+    expect(named).toHaveLength(1);
+    const saved = await pressTwice(driver, page, address(id), { ...fields, keep: 'version' });
+    expect(saved).toBe(`/c/owls/profiles/${id}?saved=2`);
+    expect(await versions(id)).toHaveLength(2);
   });
 
   test('a unit that cannot limit asks first', async () => {

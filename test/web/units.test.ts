@@ -9,6 +9,7 @@ import { signedIn, startTestApp, type TestApp, type Visitor } from '../helpers/a
 import { SimulatedController } from '../helpers/controller.ts';
 import { emptyClub, formFields, hostileNames, inHtml } from '../helpers/own-pages.ts';
 import { readingsOf } from '../helpers/trigger-strokes.ts';
+import { pressTwice } from '../helpers/twice.ts';
 
 let t: TestApp;
 let director: Visitor;
@@ -126,6 +127,13 @@ describe('who may', () => {
     expect(both.find(({ statusCode }) => statusCode === 400)?.body).toContain(`${mostUnitsOfDriver} units at most`);
     expect((await t.db.readClub('owls', (tx) => selectUnits(tx, 'owls', driverId))).length).toBe(mostUnitsOfDriver);
     await t.db.withClub('owls', (tx) => tx.delete(controllerUnit).where(eq(controllerUnit.driverId, driverId)));
+  });
+
+  test('a double press adds one', async () => {
+    const before = (await all()).length;
+    const url = await pressTwice(otter, `${list}/new`, `${list}/new`, { name: 'Pressed twice' });
+    expect(url).toMatch(/^\/c\/owls\/units\//);
+    expect(await all()).toHaveLength(before + 1);
   });
 
   test('a driver’s session without a driver adds none', async () => {
@@ -250,8 +258,9 @@ describe('a check', () => {
     expect(body).toContain('The same as a table');
     expect(body).toContain('typed in');
     expect(await calibrationsOf(key)).toEqual([]);
-    for (let i = 0; i < 2; i++) {
-      expect((await director.post(`${result}/keep`)).headers.location).toBe(`${url}?done=kept`);
+    const presses = await Promise.all([1, 2].map(() => director.post(`${result}/keep`)));
+    for (const answer of [...presses, await director.post(`${result}/keep`)]) {
+      expect(answer.headers.location).toBe(`${url}?done=kept`);
     }
     expect(await calibrationsOf(key)).toMatchObject([
       { n: 1, mechanicalSetting: 1, bits: 12, direction: 1, warnings: [], author: 'director' },
