@@ -32,13 +32,15 @@ interface UnitPageProps {
   form: FormState;
   /** Null for drivers: whose their unit is stays. */
   holders: Holders | null;
+  /** A token outlives the night; a session that joined with its code makes none. */
+  mayMakeToken: boolean;
   /** What was just done. */
   done: UnitDone | null;
 }
 
 /** One controller unit: whose it is, its trigger, its limits, its token. */
 export function UnitPage(props: UnitPageProps) {
-  const { shell, slug, zone, unit, calibrations, form, holders, done } = props;
+  const { shell, slug, zone, unit, calibrations, form, holders, mayMakeToken, done } = props;
   const address = urls.unit(slug, unit.id);
   const place = { zone, locale: shell.lang };
   const day = (at: Date) => shortDate(at, place);
@@ -99,7 +101,7 @@ export function UnitPage(props: UnitPageProps) {
           </ButtonRow>
         </Form>
       </Section>
-      <TokenSection address={address} csrf={shell.csrf} hasToken={unit.tokenHash !== null} />
+      <TokenSection address={address} csrf={shell.csrf} hasToken={unit.tokenHash !== null} mayMake={mayMakeToken} />
       <Archiving address={address} csrf={shell.csrf} archived={unit.archivedAt !== null} words={t} />
     </Page>
   );
@@ -167,14 +169,27 @@ function warningWords(code: string): string {
   return words[code] ?? code;
 }
 
-function TokenSection({ address, csrf, hasToken }: { address: string; csrf: string | null; hasToken: boolean }) {
+interface TokenSectionProps {
+  address: string;
+  csrf: string | null;
+  hasToken: boolean;
+  mayMake: boolean;
+}
+
+function TokenSection({ address, csrf, hasToken, mayMake }: TokenSectionProps) {
   return (
     <Section title={t.token} id="token">
       <p>{t.tokenIntro}</p>
-      {hasToken ? <p>{t.tokenRenewIntro}</p> : null}
-      <Form action={`${address}/token`} csrf={csrf}>
-        <Button>{hasToken ? t.tokenRenew : t.tokenMake}</Button>
-      </Form>
+      {mayMake ? (
+        <>
+          {hasToken ? <p>{t.tokenRenewIntro}</p> : null}
+          <Form action={`${address}/token`} csrf={csrf}>
+            <Button>{hasToken ? t.tokenRenew : t.tokenMake}</Button>
+          </Form>
+        </>
+      ) : (
+        <p>{t.tokenElsewhere}</p>
+      )}
       {hasToken ? (
         <>
           <p>{t.tokenRevokeIntro}</p>

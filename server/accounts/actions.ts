@@ -17,6 +17,19 @@ export const sessionHours: Record<Role, number> = { director: 24, timekeeper: 12
 /** How long a driver's own device stays signed in: half a year, so that settings are there between nights. */
 export const ownDeviceHours = 180 * 24;
 
+/** Whether a session is that of a driver's own device: one that came by a link lasts longer than any of a night. */
+export function isOwnDevice({
+  role,
+  createdAt,
+  expiresAt,
+}: {
+  role: string;
+  createdAt: Date;
+  expiresAt: Date;
+}): boolean {
+  return role === 'driver' && expiresAt.getTime() - createdAt.getTime() > sessionHours.driver * 3_600_000;
+}
+
 /** How long an invitation waits to be scanned. */
 export const inviteMinutes = 10;
 

@@ -1,6 +1,7 @@
 import cookie from '@fastify/cookie';
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import fp from 'fastify-plugin';
+import { isOwnDevice } from '../accounts/actions.ts';
 import { type Access, may, type Role } from '../accounts/roles.ts';
 import { selectOptionalSession, touchSession } from '../accounts/store.ts';
 import { hashSecret } from '../accounts/tokens.ts';
@@ -14,6 +15,8 @@ export type Visitor = {
   tokenHash: string;
   driverId: string | null;
   meetingId: string | null;
+  /** A driver's own device, signed in by a link of the director's. One that joined with the code of a night is not. */
+  ownDevice: boolean;
 };
 
 declare module 'fastify' {
@@ -83,6 +86,7 @@ export const session = fp(
         tokenHash: row.tokenHash,
         driverId: row.driverId,
         meetingId: row.meetingId,
+        ownDevice: isOwnDevice(row),
       };
     };
 

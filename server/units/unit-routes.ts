@@ -1,6 +1,7 @@
 import type { FastifyPluginAsync, FastifyReply } from 'fastify';
 import type { ClubTx } from '../../db/client.ts';
 import { fields } from '../../views/texts/en/fields.ts';
+import { units as t } from '../../views/texts/en/units.ts';
 import { type UnitDone, UnitPage, unitDone } from '../../views/unit.tsx';
 import { UnitTokenPage } from '../../views/unit-token.tsx';
 import { type Holders, NewUnitPage, UnitsPage } from '../../views/units.tsx';
@@ -11,6 +12,7 @@ import { Refusal } from '../errors.ts';
 import { clubOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { own } from '../profiles/kept-profile.ts';
+import { mayGrant } from '../profiles/owner.ts';
 import { type FormState, freshForm, withError } from '../shared/form.ts';
 import { selectLanes, selectTracks } from '../tracks/store.ts';
 import { archiveUnit, noteTouched, putUnit, renewToken, revokeToken, saveUnit } from './actions.ts';
@@ -58,7 +60,8 @@ export const unitPageRoutes: FastifyPluginAsync = async (app) => {
       calibrations: await selectCalibrations(tx, key),
       holders: await holdersFor(tx, reply, club.id, unit),
     }));
-    const page = { shell: reply.shell(), slug: club.slug, zone: club.zone, unit, ...found };
+    const mayMakeToken = mayGrant(reply.request.visitor, unit.driverId);
+    const page = { shell: reply.shell(), slug: club.slug, zone: club.zone, unit, mayMakeToken, ...found };
     if (form) return reply.page(UnitPage({ ...page, form, done: null }), 422);
     const fresh = freshForm({ name: unit.name, holder: holderField(unit) });
     return reply.page(UnitPage({ ...page, form: fresh, done: doneOf(reply.request.query) }));
@@ -85,6 +88,7 @@ export const unitPageRoutes: FastifyPluginAsync = async (app) => {
 
   app.post('/c/:club/units/:unit/token', own, async (request, reply) => {
     const { club, key, unit } = await unitOf(app, request);
+    if (!mayGrant(request.visitor, unit.driverId)) throw new Refusal('notAllowedOwn', t.tokenElsewhere);
     const token = await renewToken(app.db, key);
     if (token === null) throw new Refusal('notFound');
     const apiUrl = reply.linkTo('/api/v1/units/me');

@@ -118,7 +118,7 @@ export async function signedIn(
   test: TestApp,
   clubId: string,
   role: Role,
-  more: { driverId?: string; meetingId?: string; label?: string } = {},
+  more: { driverId?: string; meetingId?: string; label?: string; hours?: number } = {},
 ): Promise<Visitor> {
   const secret = newSecret();
   await test.db.withClub(clubId, (tx) =>
@@ -129,7 +129,7 @@ export async function signedIn(
       label: more.label ?? role,
       driverId: more.driverId ?? null,
       meetingId: more.meetingId ?? null,
-      hours: 12,
+      hours: more.hours ?? 12,
     }),
   );
   const visitor = new Visitor(test.app);

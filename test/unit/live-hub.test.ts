@@ -36,7 +36,8 @@ async function startLive(frame: (n: number) => Frame | Promise<Frame>) {
         scope.addHook('onRequest', async (request) => {
           const who = request.headers['x-who'];
           if (typeof who !== 'string') return;
-          request.visitor = { role: 'driver', label: who, tokenHash: who, driverId: null, meetingId: null };
+          const nobody = { driverId: null, meetingId: null, ownDevice: false };
+          request.visitor = { role: 'driver', label: who, tokenHash: who, ...nobody };
           request.club = { id: 'c', slug: 'c', name: 'C', zone: 'UTC' } as never;
         });
         // A refusal as the program's own error page would answer it.

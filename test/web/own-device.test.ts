@@ -182,6 +182,27 @@ describe('a driver’s own device', () => {
     expect((await phone.get(club('me'))).headers.location).toBe(club('join'));
   });
 
+  test('makes a token for its unit, also within a night; a phone that joined with the code does not', async () => {
+    const makeToken = async (phone: Visitor) => {
+      await phone.get(club('units/new'));
+      const unit = String((await phone.post(club('units/new'), { name: 'Own grip' })).headers.location);
+      expect(unit).toContain(club('units/'));
+      return (await phone.post(`${unit}/token`)).statusCode;
+    };
+    const join = async (phone: Visitor, driverId: string) => {
+      await phone.get(club(`join?code=${code}${clubs}`));
+      const joined = await phone.post(club('join'), { code: `${code}${clubs}`, driverId });
+      expect(joined.headers.location).toBe(n.path('me'));
+    };
+    const own = await ownPhone('d1');
+    expect(await makeToken(own)).toBe(200);
+    await join(own, 'd1');
+    expect(await makeToken(own)).toBe(200);
+    const forTheNight = new Visitor(t.app);
+    await join(forTheNight, 'd2');
+    expect(await makeToken(forTheNight)).toBe(403);
+  });
+
   test('keeps its driver for itself: nobody else joins as them with the code on the wall', async () => {
     const phone = await ownPhone('d1');
     const stranger = new Visitor(t.app);

@@ -1,6 +1,7 @@
 import { eq, sql } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { controllerUnit, driver } from '../../db/schema/index.ts';
+import { ownDeviceHours } from '../../server/accounts/actions.ts';
 import { insertTrack } from '../../server/tracks/store.ts';
 import { mostUnitsOfDriver } from '../../server/units/actions.ts';
 import { selectCalibrations } from '../../server/units/calibration-store.ts';
@@ -234,6 +235,48 @@ describe('a unit', () => {
     expect((await director.get(url)).body).toContain('Make a new token');
     await director.post(`${url}/revoke`);
     expect((await controller.me()).statusCode).toBe(401);
+  });
+});
+
+describe('a token', () => {
+  const statusOf = async (by: Visitor, url: string) => (await by.post(`${url}/token`)).statusCode;
+
+  test('is not made or renewed by a browser that joined for the night; it may take one back', async () => {
+    const { url, key } = await newUnit(otter, { name: 'Token grip' });
+    const joined = await signedIn(t, 'owls', 'driver', { driverId: 'd1', meetingId: 'm1', label: 'Otter' });
+    for (const by of [otter, joined]) {
+      const { body } = await by.get(url);
+      expect(body).toContain('A token works on after tonight');
+      expect(body).not.toContain(`action="${url}/token"`);
+      const refused = await by.post(`${url}/token`);
+      expect(refused.statusCode).toBe(403);
+      expect(refused.body).toContain('A token works on after tonight');
+      expect(refused.body).not.toContain('lw_unit_');
+    }
+    expect((await unitAt(key))?.tokenHash).toBeNull();
+    await director.get(url);
+    expect(await statusOf(director, url)).toBe(200);
+    const given = (await unitAt(key))?.tokenHash;
+    expect(await statusOf(joined, url)).toBe(403);
+    expect((await unitAt(key))?.tokenHash).toBe(given);
+    expect((await joined.get(url)).body).toContain(`action="${url}/revoke"`);
+    await joined.post(`${url}/revoke`);
+    expect((await unitAt(key))?.tokenHash).toBeNull();
+  });
+
+  test('is made on the driver’s own device, also once that has joined a night; never for another’s unit', async () => {
+    const { url, key } = await newUnit(otter, { name: 'Own grip' });
+    const own = { driverId: 'd1', label: 'Otter', hours: ownDeviceHours };
+    for (const more of [own, { ...own, meetingId: 'm1' }]) {
+      const device = await signedIn(t, 'owls', 'driver', more);
+      expect((await device.get(url)).body).toContain(`action="${url}/token"`);
+      const before = (await unitAt(key))?.tokenHash;
+      expect((await device.post(`${url}/token`)).body).toMatch(/lw_unit_owls_[\w-]{43}/);
+      expect((await unitAt(key))?.tokenHash).not.toBe(before);
+    }
+    const heron = await signedIn(t, 'owls', 'driver', { ...own, driverId: 'd2', label: 'Heron' });
+    await heron.get(list);
+    expect(await statusOf(heron, url)).toBe(403);
   });
 });
 

@@ -74,8 +74,10 @@ export const units = {
   tokenMake: 'Make a token',
   tokenRenew: 'Make a new token',
   tokenRenewIntro: 'The token it has now stops working at once.',
+  tokenElsewhere:
+    'A token works on after tonight. So the director makes it, or you do on your own device; the director has the link that signs that in.',
   tokenRevoke: 'Take the token back',
-  tokenRevokeIntro: 'The unit may ask and send nothing more, until you make a new token for it.',
+  tokenRevokeIntro: 'The unit may ask and send nothing more, until a new token is made for it.',
   tokenTitle: (name: string) => `Token of ${name}`,
   tokenOnce: 'Copy it now: it is shown only this once and kept only as a fingerprint. If it is lost, make a new one.',
   tokenLabel: 'Token',

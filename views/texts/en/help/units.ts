@@ -7,7 +7,7 @@ export const units: HelpTopic = {
     {
       title: 'In short',
       parts: [
-        'Make a token on the page of the controller unit; it is shown once. With it the controller asks what the server knows of it, says what it can do, sends its trigger’s readings for a check, and fetches the profile of whoever holds it next. Everything is JSON over http, with the token in the header “Authorization: Bearer”. Keys and answers stand in full in the README.',
+        'Make a token on the page of the controller unit, as the director or on the driver’s own device; it is shown once. With it the controller asks what the server knows of it, says what it can do, sends its trigger’s readings for a check, and fetches the profile of whoever holds it next. Everything is JSON over http, with the token in the header “Authorization: Bearer”. Keys and answers stand in full in the README.',
         {
           caution:
             'A pressed trigger drives the motor. Check the trigger with the car off the track or with track power off. Lanewise never drives a motor: what the controller does with a profile is the controller’s own business, and so is its safety.',
