@@ -47,15 +47,6 @@ export type NewProfile = NewVersion & {
 export type NotCreated = 'full' | 'unknown';
 
 /** Adds a profile with its first version; nothing is dialled in by that. */
-export async function createProfile(
-  db: Database,
-  clubId: string,
-  fresh: NewProfile,
-): Promise<{ id: string } | { refused: NotCreated }> {
-  return db.withClub(clubId, (tx) => addProfile(tx, clubId, fresh));
-}
-
-/** The same inside a transaction of the caller. */
 export async function addProfile(
   tx: ClubTx,
   clubId: string,

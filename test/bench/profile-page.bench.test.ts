@@ -1,6 +1,6 @@
 import { sql } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { createProfile, saveVersion } from '../../server/profiles/actions.ts';
+import { addProfile, saveVersion } from '../../server/profiles/actions.ts';
 import { defaultTuning, type Profile } from '../../server/profiles/model/profile.ts';
 import { presets } from '../../server/profiles/motor/motor.ts';
 import { presetNames } from '../../server/profiles/motor/motor-schema.ts';
@@ -78,7 +78,7 @@ describe('the page', () => {
     await t.db.withClub('owls', (tx) =>
       tx.execute(sql`insert into driver (club_id, id, nickname, nickname_key) values ('owls', 'd1', 'Moth', 'moth')`),
     );
-    const made = await createProfile(t.db, 'owls', {
+    const fresh = {
       driverId: 'd1',
       carId: null,
       trackId: null,
@@ -86,7 +86,8 @@ describe('the page', () => {
       note: '',
       author: 'Moth',
       origin: null,
-    });
+    };
+    const made = await t.db.withClub('owls', (tx) => addProfile(tx, 'owls', fresh));
     if (!('id' in made)) throw new Error('no profile');
     await saveVersion(t.db, 'owls', made.id, { setup: chopped, note: '', author: 'Moth', origin: null });
     address = `/c/owls/profiles/${made.id}`;

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { createProfile } from '../../server/profiles/actions.ts';
+import { addProfile } from '../../server/profiles/actions.ts';
 import type { UnitSheet } from '../../server/profiles/convert/sheet.ts';
 import { unlimitedSheet } from '../../server/profiles/convert/sheet-schema.ts';
 import { setupHash } from '../../server/profiles/exchange/setup-hash.ts';
@@ -24,7 +24,7 @@ afterAll(() => t.close());
 const setup = profileWith({ name: 'Attic', minDrive: 83, maxDrive: 600 });
 
 async function profile(): Promise<string> {
-  const made = await createProfile(t.db, 'owls', {
+  const fresh = {
     driverId: 'd1',
     carId: null,
     trackId: null,
@@ -32,7 +32,8 @@ async function profile(): Promise<string> {
     note: '',
     author: 'Brisk Otter',
     origin: null,
-  });
+  };
+  const made = await t.db.withClub('owls', (tx) => addProfile(tx, 'owls', fresh));
   return 'id' in made ? made.id : '';
 }
 

@@ -1,7 +1,7 @@
 import { eq } from 'drizzle-orm';
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { entry, meeting } from '../../db/schema/index.ts';
-import { chooseVersion, createProfile } from '../../server/profiles/actions.ts';
+import { addProfile, chooseVersion } from '../../server/profiles/actions.ts';
 import { unlimitedSheet } from '../../server/profiles/convert/sheet-schema.ts';
 import { setupHash } from '../../server/profiles/exchange/setup-hash.ts';
 import { defaultTuning, type Profile } from '../../server/profiles/model/profile.ts';
@@ -45,7 +45,8 @@ const setup = (name: string, more: Partial<Profile> = {}): Profile => ({ ...defa
 /** A profile that a driver has dialled in. */
 async function dialIn(driverId: string, profile: Profile, lane: number | null = null): Promise<void> {
   const first = { setup: profile, note: '', author: 'director', origin: null };
-  const made = await createProfile(t.db, night.clubId, { driverId, carId: null, trackId: null, ...first });
+  const fresh = { driverId, carId: null, trackId: null, ...first };
+  const made = await t.db.withClub(night.clubId, (tx) => addProfile(tx, night.clubId, fresh));
   if (!('id' in made)) throw new Error(made.refused);
   await chooseVersion(t.db, night.clubId, made.id, { version: 1, lane });
 }
