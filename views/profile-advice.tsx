@@ -119,6 +119,7 @@ function Change({ shell, slug, profile, limitPermille, row, tried, form }: Advic
       <Form
         action={urls.profile(slug, profile.id, 'advice')}
         csrf={shell.csrf}
+        commandId={shell.commandId}
         hidden={{ row, change: tried.change.setting, version: profile.latest }}
       >
         <NoteField form={form} />

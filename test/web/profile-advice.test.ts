@@ -10,6 +10,7 @@ import { advice } from '../../views/texts/en/advice.ts';
 import { signedIn, startTestApp, type TestApp } from '../helpers/app.ts';
 import { plantNight } from '../helpers/planted-night.ts';
 import { editorFields, profileWith } from '../helpers/profile-forms.ts';
+import { pressTwice } from '../helpers/twice.ts';
 
 let t: TestApp;
 beforeAll(async () => {
@@ -130,6 +131,13 @@ describe('what is wrong?', () => {
     expect((await versions())[0]?.setup.maxDrive).toBe(700);
     const { body } = await driver.get(`${page}?row=lazyStraight`);
     expect(body).toContain(advice.noneText);
+  });
+
+  test('a double press saves one version', async () => {
+    const { driver, page, profile, versions } = await club();
+    const tried = { row: 'spinsOut', change: 'rampUpMs', version: '1', note: '' };
+    expect(await pressTwice(driver, `${page}?row=spinsOut`, page, tried)).toBe(`${profile}?saved=2`);
+    expect(await versions()).toHaveLength(2);
   });
 
   test('a page that is old, wrong or somebody else’s changes nothing', async () => {
