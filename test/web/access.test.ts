@@ -222,7 +222,9 @@ describe('looking changes nothing', () => {
     const before = await everything();
     for (const route of [...pages, ...pages]) {
       const answer = await t.app.inject(requestOf(route, cookies));
-      expect([200, 204, 302, 303, 304, 401, 404, 422], `${route.url} ${answer.statusCode}`).toContain(answer.statusCode);
+      expect([200, 204, 302, 303, 304, 401, 404, 422], `${route.url} ${answer.statusCode}`).toContain(
+        answer.statusCode,
+      );
     }
     expect(await everything()).toEqual(before);
   });
