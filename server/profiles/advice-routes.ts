@@ -5,7 +5,7 @@ import { changeWords } from '../../views/profile-changes.ts';
 import { advice as t } from '../../views/texts/en/advice.ts';
 import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { urls } from '../../views/urls.ts';
-import { once } from '../accounts/once.ts';
+import { once } from '../accounts/once-desk.ts';
 import { Refusal } from '../errors.ts';
 import { todayIn } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';

@@ -2,7 +2,7 @@ import type { FastifyPluginAsync, FastifyReply } from 'fastify';
 import { NewProfilePage, ProfilesPage } from '../../views/profiles.tsx';
 import { profiles as t } from '../../views/texts/en/profiles.ts';
 import { urls } from '../../views/urls.ts';
-import { once } from '../accounts/once.ts';
+import { once } from '../accounts/once-desk.ts';
 import { clubOf } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, withError } from '../shared/form.ts';

@@ -5,7 +5,7 @@ import { CopyProfilePage } from '../../views/profiles.tsx';
 import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { profiles as t } from '../../views/texts/en/profiles.ts';
 import { urls } from '../../views/urls.ts';
-import { once } from '../accounts/once.ts';
+import { once } from '../accounts/once-desk.ts';
 import type { Club } from '../clubs/store.ts';
 import { Refusal } from '../errors.ts';
 import { selectOptionalLatestFit } from '../pace/pace-store.ts';

@@ -2,7 +2,7 @@ import type { FastifyPluginAsync, FastifyReply, FastifyRequest } from 'fastify';
 import { SharingPage } from '../../views/share-links.tsx';
 import { shares as t } from '../../views/texts/en/shares.ts';
 import { urls } from '../../views/urls.ts';
-import { once } from '../accounts/once.ts';
+import { once } from '../accounts/once-desk.ts';
 import { selectOptionalDriver } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
 import { idOf, todayIn } from '../plugins/club.ts';

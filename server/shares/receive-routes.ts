@@ -4,7 +4,7 @@ import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { exchange } from '../../views/texts/en/exchange.ts';
 import { shares as t } from '../../views/texts/en/shares.ts';
 import { urls } from '../../views/urls.ts';
-import { once } from '../accounts/once.ts';
+import { once } from '../accounts/once-desk.ts';
 import { selectDrivers } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
 import { countTries } from '../meetings/tries.ts';

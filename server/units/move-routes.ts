@@ -4,7 +4,7 @@ import { comparisonWords } from '../../views/texts/en/compare.ts';
 import { unitMove as t } from '../../views/texts/en/unit-move.ts';
 import { type MovedProfile, UnitMovePage } from '../../views/unit-move.tsx';
 import { urls } from '../../views/urls.ts';
-import { once } from '../accounts/once.ts';
+import { once } from '../accounts/once-desk.ts';
 import { Refusal } from '../errors.ts';
 import { readForm } from '../plugins/forms.ts';
 import { addProfile, addVersion } from '../profiles/actions.ts';

@@ -6,7 +6,7 @@ import { type UnitDone, UnitPage, unitDone } from '../../views/unit.tsx';
 import { UnitTokenPage } from '../../views/unit-token.tsx';
 import { type Holders, NewUnitPage, UnitsPage } from '../../views/units.tsx';
 import { urls } from '../../views/urls.ts';
-import { once } from '../accounts/once.ts';
+import { once } from '../accounts/once-desk.ts';
 import { selectDrivers } from '../drivers/store.ts';
 import { Refusal } from '../errors.ts';
 import { clubOf } from '../plugins/club.ts';
