@@ -8,7 +8,8 @@ export default defineConfig({
     globalSetup: ['test/helpers/global-setup.ts'],
     reporters: ['default', './test/helpers/closing-line.ts'],
     pool: 'forks',
-    maxWorkers: 2,
+    // One more than the cores of a small machine: browsers, pauses and the database leave a third of the time unused.
+    maxWorkers: 3,
     testTimeout: 30_000,
     hookTimeout: 60_000,
   },
