@@ -21,6 +21,8 @@ export type ProfilePageData = {
   /** Numbers of the lanes that a choice may name. */
   lanes: number[];
   limit: RaceLimit | null;
+  /** Whether the club's pace was ever worked out: without it effects rest on less, and take longer. */
+  fitted: boolean;
 };
 
 /** @param today in the club's zone, `YYYY-MM-DD` */
@@ -30,12 +32,14 @@ export async function selectProfilePage(
   { id, driverId, carId, trackId }: KeptProfile,
   today: string,
 ): Promise<ProfilePageData> {
+  const fit = (await selectOptionalLatestFit(tx, clubId))?.fit ?? null;
   return {
     versions: await selectVersions(tx, clubId, id),
     choices: await selectChoices(tx, clubId, driverId, id),
-    effects: await selectEffects(tx, clubId, id, (await selectOptionalLatestFit(tx, clubId))?.fit ?? null),
+    effects: await selectEffects(tx, clubId, id, fit),
     lanes: await selectLaneNumbers(tx, clubId, trackId),
     limit: await selectOptionalRaceLimit(tx, clubId, { driverId, carId }, today),
+    fitted: fit !== null,
   };
 }
 

@@ -3,6 +3,7 @@ import { ProfilePage } from '../../views/profile.tsx';
 import { profiles as t } from '../../views/texts/en/profiles.ts';
 import { urls } from '../../views/urls.ts';
 import { Refusal } from '../errors.ts';
+import { ensureFit } from '../pace/fit-desk.ts';
 import { idOf, todayIn } from '../plugins/club.ts';
 import { readForm } from '../plugins/forms.ts';
 import { type FormState, withError } from '../shared/form.ts';
@@ -28,7 +29,9 @@ export const profilePageRoutes: FastifyPluginAsync = async (app) => {
   const page = async (reply: FastifyReply, typed: { form: FormState; setup: Profile | null } | null, status = 200) => {
     const { club, profile } = await keptProfile(app, reply.request);
     const today = todayIn(app)(club.zone);
-    const found = await app.db.readClub(club.id, (tx) => selectProfilePage(tx, club.id, profile, today));
+    const { fitted, ...found } = await app.db.readClub(club.id, (tx) => selectProfilePage(tx, club.id, profile, today));
+    // Begins in the background: the next look has it.
+    if (!fitted) await ensureFit(app, club.id);
     const { setup } = profile;
     const held = found.limit && underLimit(setup, found.limit.permille);
     const motor = await motorPart(app, reply.request, club, {
