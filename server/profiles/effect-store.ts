@@ -15,6 +15,7 @@ import {
 import type { PaceFit } from '../pace/pace-fit.ts';
 import { selectNightsOfDrivers } from '../pace/pages-store.ts';
 import { pastOf, type SeenNight } from '../pace/setting-past.ts';
+import { groupBy } from '../shared/group-by.ts';
 import { seenBy, setupHeats } from './effect/heat-laps.ts';
 import { type HashedVersion, KnownHeats, type OneVersion } from './effect/known-heats.ts';
 import type { SetupEffect } from './effect/setup-effect.ts';
@@ -243,9 +244,8 @@ async function selectSeenNights(
   const known = new Set(fit?.past?.nights.map(({ night }) => night));
   const seen = new Map<number, ReturnType<SeenNight>>();
   const unknown = nights.filter(({ night }) => !known.has(night)).sort((a, b) => b.night - a.night);
-  for (const { id, night } of unknown.slice(0, mostSeenNights)) {
-    const laps = await selectLapRows(tx, clubId, { meetingIds: [id] });
-    seen.set(night, seenBy(laps, fit, except));
-  }
+  const meetingIds = unknown.slice(0, mostSeenNights).map(({ id }) => id);
+  const laps = meetingIds.length === 0 ? [] : await selectLapRows(tx, clubId, { meetingIds });
+  for (const [night, ofNight] of groupBy(laps, (row) => row.night)) seen.set(night, seenBy(ofNight, fit, except));
   return (night) => seen.get(night) ?? null;
 }

@@ -28,11 +28,6 @@ export const mostUnitsOfDriver = 50;
  * @returns the new unit's id; null when there is no such driver or lane
  * @throws Refusal when the driver has {@link mostUnitsOfDriver} already, archived ones counted in
  */
-export async function addUnit(db: Database, clubId: string, values: UnitValues): Promise<string | null> {
-  return db.withClub(clubId, (tx) => putUnit(tx, clubId, values));
-}
-
-/** The same inside a transaction of the caller. */
 export async function putUnit(tx: ClubTx, clubId: string, values: UnitValues): Promise<string | null> {
   const { driverId } = values;
   if (!(await isHolder(tx, clubId, values))) return null;

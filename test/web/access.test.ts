@@ -7,7 +7,7 @@ import { csrfToken } from '../../server/accounts/tokens.ts';
 import { insertClub } from '../../server/clubs/store.ts';
 import { addProfile } from '../../server/profiles/actions.ts';
 import { revokeToken } from '../../server/timing/device-actions.ts';
-import { addUnit } from '../../server/units/actions.ts';
+import { putUnit } from '../../server/units/actions.ts';
 import { keepReadings } from '../../server/units/trace-actions.ts';
 import { signedIn, startTestApp, type TestApp } from '../helpers/app.ts';
 import { type PlantedNight, plantNight } from '../helpers/planted-night.ts';
@@ -37,7 +37,10 @@ beforeAll(async () => {
     addProfile(tx, 'owls', { driverId: 'd1', carId: null, trackId: null, ...first }),
   );
   if (!('id' in kept)) throw new Error(kept.refused);
-  const unit = (await addUnit(t.db, 'owls', { name: 'Red grip', driverId: 'd1', trackId: null, lane: null })) ?? '';
+  const unit =
+    (await t.db.withClub('owls', (tx) =>
+      putUnit(tx, 'owls', { name: 'Red grip', driverId: 'd1', trackId: null, lane: null }),
+    )) ?? '';
   const readings = { bits: 12, restSamples: 30, counts: [1] };
   await keepReadings(t.db, { clubId: 'owls', id: unit }, { ...readings, source: 'paste' });
   await t.db.withClub('owls', (tx) => tx.update(car).set({ driverId: 'd1' }).where(eq(car.id, 'car1')));

@@ -4,7 +4,7 @@ import type { UnitSheet } from '../../server/profiles/convert/sheet.ts';
 import { unlimitedSheet } from '../../server/profiles/convert/sheet-schema.ts';
 import { setupHash } from '../../server/profiles/exchange/setup-hash.ts';
 import { selectOptionalProfile, selectProfiles, selectVersions } from '../../server/profiles/store.ts';
-import { addUnit, saveSheet } from '../../server/units/actions.ts';
+import { putUnit, saveSheet } from '../../server/units/actions.ts';
 import { signedIn, startTestApp, type TestApp, type Visitor } from '../helpers/app.ts';
 import { plantNight } from '../helpers/planted-night.ts';
 import { profileWith } from '../helpers/profile-forms.ts';
@@ -38,7 +38,10 @@ async function profile(): Promise<string> {
 }
 
 async function unit(sheet: Partial<UnitSheet> | null, driverId: string | null = null): Promise<string> {
-  const id = (await addUnit(t.db, 'owls', { name: 'Red grip', driverId, trackId: null, lane: null })) ?? '';
+  const id =
+    (await t.db.withClub('owls', (tx) =>
+      putUnit(tx, 'owls', { name: 'Red grip', driverId, trackId: null, lane: null }),
+    )) ?? '';
   if (sheet) await saveSheet(t.db, { clubId: 'owls', id }, { ...unlimitedSheet, ...sheet });
   return id;
 }

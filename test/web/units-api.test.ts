@@ -1,7 +1,7 @@
 import { sql } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { randomFrom } from '../../server/shared/random.ts';
-import { addUnit, archiveUnit, renewToken, revokeToken } from '../../server/units/actions.ts';
+import { archiveUnit, putUnit, renewToken, revokeToken } from '../../server/units/actions.ts';
 import { selectOptionalTraceByName, selectTraceHeads } from '../../server/units/calibration-store.ts';
 import type { UnitKey } from '../../server/units/store.ts';
 import { mostReadings } from '../../server/units/trace-parts.ts';
@@ -20,7 +20,9 @@ afterAll(() => t.close());
 
 /** A unit of the club's that speaks for itself. */
 async function newUnit(): Promise<{ key: UnitKey; controller: SimulatedController }> {
-  const id = await addUnit(t.db, 'owls', { name: 'Red grip', driverId: null, trackId: null, lane: null });
+  const id = await t.db.withClub('owls', (tx) =>
+    putUnit(tx, 'owls', { name: 'Red grip', driverId: null, trackId: null, lane: null }),
+  );
   const key = { clubId: 'owls', id: id ?? '' };
   return { key, controller: new SimulatedController(t.app, (await renewToken(t.db, key)) ?? '') };
 }

@@ -6,7 +6,7 @@ import { unlimitedSheet } from '../../server/profiles/convert/sheet-schema.ts';
 import { setupHash } from '../../server/profiles/exchange/setup-hash.ts';
 import { defaultTuning, type Profile } from '../../server/profiles/model/profile.ts';
 import { bumpPlan } from '../../server/tracks/store.ts';
-import { addUnit, renewToken } from '../../server/units/actions.ts';
+import { putUnit, renewToken } from '../../server/units/actions.ts';
 import type { UnitHolder } from '../../server/units/store.ts';
 import { startTestApp, type TestApp } from '../helpers/app.ts';
 import { SimulatedController } from '../helpers/controller.ts';
@@ -53,7 +53,8 @@ async function dialIn(driverId: string, profile: Profile, lane: number | null = 
 
 async function controllerOf(holder: Partial<UnitHolder>): Promise<SimulatedController> {
   const none = { driverId: null, trackId: null, lane: null };
-  const id = (await addUnit(t.db, night.clubId, { name: 'Grip', ...none, ...holder })) ?? '';
+  const id =
+    (await t.db.withClub(night.clubId, (tx) => putUnit(tx, night.clubId, { name: 'Grip', ...none, ...holder }))) ?? '';
   return new SimulatedController(t.app, (await renewToken(t.db, { clubId: night.clubId, id })) ?? '');
 }
 const onLane = (lane: number) => controllerOf({ trackId: 't1', lane });
