@@ -268,10 +268,10 @@ describe.skipIf(chromiumPath === null)(
       expect(await page.locator('.plot-handle:visible').count()).toBe(0);
       await page.fill('#minDrive', '12.5');
       await page.click(`button:has-text("${profileEditor.lookFirst}")`);
-      expect(await page.locator('#throttle-lines .plot-other').count()).toBeGreaterThan(0);
+      await page.waitForSelector('#throttle-lines .plot-other', { state: 'attached' });
       expect(await page.inputValue('#minDrive')).toBe('12.5');
       await page.click(`button:has-text("${profileEditor.save}")`);
-      expect(page.url()).toContain('saved=2');
+      await page.waitForURL(/saved=2/);
       expect(await latest()).toMatchObject({ setup: { minDrive: 125 } });
       await page.context().close();
     });
